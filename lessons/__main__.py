@@ -1,0 +1,13 @@
+"""`python lessons`: open the course.  `python lessons --help` says what else it does."""
+
+import os
+import sys
+
+HERE = os.path.dirname(os.path.abspath(__file__))
+SETUP = os.path.join(os.path.dirname(HERE), ".setup.py")
+
+if __name__ == "__main__":
+    course = {"__file__": SETUP, "__name__": "setup"}
+    with open(SETUP) as file:
+        exec(compile(file.read(), SETUP, "exec"), course)
+    course["run"]("lessons", os.path.join("lessons", "_open.py"), sys.argv[1:])
