@@ -1,0 +1,386 @@
+"""Exercises: a variant for each learner, wrong answers as models of how people go wrong, and honest replies.
+
+A lesson's ``exercises.py`` states its exercises as data in a tuple called ``LESSON``.  Everything here is
+public: the package is the answer key.  What a class keeps secret is the *inputs* on which a handed-in
+function is tested: ``inputs(..., secret)`` draws them, ``hand_over`` runs the function on them wherever the
+learner's work runs, and ``judge`` marks the plain values that come back, somewhere else.  ``check`` does all
+three at once.
+
+Numbers are drawn by ``Draw`` from SHA-256 of exercise and learner, so they are the same on every machine.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import difflib
+import hashlib
+import io
+import json
+import math
+import os
+import types
+import unicodedata
+import warnings
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from ._reading import Unreadable, blank, choice, number, plain, plan
+
+KINDS = ("number", "choice", "function", "bug", "plan", "explanation")
+NOT_ATTEMPTED, RIGHT, NOT_YET, CANNOT_READ, HANDED_IN = (
+    "not attempted yet", "right", "not yet", "cannot read", "handed in",
+)  # fmt: skip
+INPUT_COUNT = 12  # inputs a function is tested on
+DRAW_LIMIT = 500  # draws after which an exercise is called impossible
+
+
+@dataclass(frozen=True)
+class Alternative:
+    """A way of going wrong, as a model.
+
+    ``note``: short stable slug, independent of the learner's numbers, so that a class can be summed.
+    ``model``: variant -> value (number: float; choice: its key; plan: a plan), or for functions a callable
+    like the answer.  ``hint`` helps without giving the answer; ``why`` tells teachers why people hold it;
+    ``source`` is ``"ours"`` or the research it is cited from.  ``credit`` is the share of the points it
+    still earns, 0..1.
+    """
+
+    note: str
+    model: Callable
+    hint: str
+    why: str
+    source: str = "ours"
+    credit: float = 0.0
+
+
+@dataclass(frozen=True)
+class Exercise:
+    """One exercise of a lesson.  See KINDS.
+
+    ``variant(draw)`` gives the learner's numbers as a dict of plain JSON values; ``question`` is text with
+    ``{places}`` for them.  ``answer`` is variant -> value, or for ``function`` and ``bug`` the reference
+    function itself, tested on ``inputs(draw)`` -> keyword arguments.  ``fault(variant, plan)`` gives the
+    note of what is wrong with a plan, ``""`` if it works; ``fields`` names the plan's parts, each a unit or
+    a tuple of words.  ``tolerance`` is (relative, absolute); the wider counts.  ``variable`` is the name that
+    holds the learner's answer in the notebook.  ``rubric`` is (points, what earns them), marked by hand.
+    """
+
+    id: str
+    kind: str
+    title: str
+    question: str
+    variable: str
+    points: float
+    answer: Callable | None = None
+    variant: Callable[[Draw], dict] | None = None
+    alternatives: tuple[Alternative, ...] = ()
+    tolerance: tuple[float, float] = (0.02, 0.0)
+    unit: str = ""
+    choices: Mapping[str, str] = field(default_factory=dict)
+    inputs: Callable[[Draw], dict] | None = None
+    fields: Mapping[str, object] = field(default_factory=dict)
+    fault: Callable[[dict, dict], str] | None = None
+    hints: tuple[str, ...] = ()
+    rubric: tuple[tuple[float, str], ...] = ()
+    track: str = "no-code"
+
+    def __post_init__(self) -> None:
+        if self.kind not in KINDS:
+            raise ValueError(f"exercise {self.id}: kind {self.kind!r} is not one of {', '.join(KINDS)}")
+        if self.kind == "explanation" and not math.isclose(sum(p for p, _ in self.rubric), self.points):
+            raise ValueError(f"exercise {self.id}: the rubric must add up to its {self.points} points")
+
+
+@dataclass(frozen=True)
+class Reply:
+    """What a check says: ``state``, answer ``note`` (``""`` when right), ``hint``, and the points earned."""
+
+    state: str
+    note: str = ""
+    hint: str = ""
+    points: float = 0.0
+
+    def __str__(self) -> str:
+        mark = {RIGHT: "✓", NOT_YET: "✗", CANNOT_READ: "?", HANDED_IN: "✓"}.get(self.state, "…")
+        return f"{mark} {self.state.capitalize()}." + (f" {self.hint}" if self.hint else "")
+
+    __repr__ = __str__
+
+
+class Draw:
+    """Repeatable numbers from SHA-256 of some words: the same on every machine and in every version."""
+
+    def __init__(self, *words: object) -> None:
+        self._seed = json.dumps([str(word) for word in words]).encode()
+        self._count = 0
+
+    def uniform(self, low: float, high: float) -> float:
+        """A number in [low, high)."""
+        self._count += 1
+        digest = hashlib.sha256(self._seed + self._count.to_bytes(8, "big")).digest()
+        return low + (high - low) * (int.from_bytes(digest[:6], "big") / 2**48)
+
+    def pick(self, options: Sequence):
+        """One of ``options``."""
+        return options[int(self.uniform(0, len(options)))]
+
+    def step(self, low: float, high: float, step: float) -> float:
+        """One of low, low + step, … high, without rounding dust."""
+        count = round((high - low) / step)
+        return round(low + step * int(self.uniform(0, count + 1)), 9)
+
+
+class Lesson(Mapping):
+    """The exercises of one lesson by id, or by the part of it after the slash, in the lesson's order."""
+
+    def __init__(self, name: str, exercises: Sequence[Exercise]) -> None:
+        self.name = name
+        self._exercises = {exercise.id: exercise for exercise in exercises}
+
+    def __getitem__(self, key: str) -> Exercise:
+        for name, exercise in self._exercises.items():
+            if key in (name, name.split("/")[-1]):
+                return exercise
+        near = difflib.get_close_matches(str(key), [name.split("/")[-1] for name in self._exercises], 1)
+        meant = f"; did you mean {near[0]!r}?" if near else ""
+        raise KeyError(f"no exercise {key!r} in {self.name}{meant}")
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._exercises)
+
+    def __len__(self) -> int:
+        return len(self._exercises)
+
+
+def lesson(name: str | os.PathLike = ".") -> Lesson:
+    """Load a lesson's ``exercises.py``: its folder, the file itself, or a name such as ``"07-dry-egg"``.
+
+    A name is looked for beside and above the working folder, under ``lessons/`` there, and in the repository
+    the package runs from.  The file is run, so load only the course's own and your teacher's.
+    """
+    given = Path(name)
+    roots = [Path.cwd(), *Path.cwd().parents[:3], Path(__file__).resolve().parents[1]]
+    tried = [given, given / "exercises.py"]
+    if len(given.parts) == 1 and str(given) != ".":
+        tried += [root / part / given / "exercises.py" for root in roots for part in ("", "lessons")]
+    for path in tried:
+        if path.is_file() and path.suffix == ".py":
+            break
+    else:
+        raise FileNotFoundError(f"no lesson {str(name)!r}: give its folder, or a name such as '07-dry-egg'")
+    module = types.ModuleType(f"lesson_{path.resolve().parent.name}")
+    module.__file__ = str(path)
+    exec(compile(path.read_text("utf-8"), str(path), "exec"), module.__dict__)
+    return Lesson(path.resolve().parent.name, module.LESSON)
+
+
+def learner(name: str = "") -> str:
+    """The learner's id, tidied: the name given, else ``SOLARLAB_LEARNER`` in the environment, else
+    ``"guest"``.
+
+    The id decides your numbers: the same id always gets the same ones.  In a class the teacher gives it out.
+    """
+    raw = name if type(name) is str and not blank(name) else os.environ.get("SOLARLAB_LEARNER", "")
+    return " ".join(unicodedata.normalize("NFC", raw).split()).casefold()[:80] or "guest"
+
+
+def draw(exercise: Exercise, who: str, secret: str = "") -> tuple[dict, int]:
+    """The learner's variant, and how many draws were thrown away as two answers in them could be confused."""
+    for attempt in range(DRAW_LIMIT):
+        numbers = Draw(exercise.id, learner(who), secret, attempt)
+        drawn = exercise.variant(numbers) if exercise.variant else {}
+        if exercise.kind in ("function", "bug", "explanation") or _distinct(exercise, drawn):
+            return drawn, attempt
+    raise ValueError(f"exercise {exercise.id}: {DRAW_LIMIT} draws, and in each two answers could be confused")
+
+
+def variant(exercise: Exercise, who: str, secret: str = "") -> dict:
+    """The learner's own numbers: plain JSON values, the same on every machine."""
+    return draw(exercise, who, secret)[0]
+
+
+def inputs(exercise: Exercise, who: str, secret: str = "", count: int = INPUT_COUNT) -> list[dict]:
+    """Keyword arguments on which a function is tested; with a class ``secret`` the learner cannot know them.
+
+    Redrawn as a set until every alternative differs from the answer, and from the others, on some input.
+    """
+    if exercise.kind not in ("function", "bug"):
+        return []
+    for attempt in range(DRAW_LIMIT):
+        numbers = Draw(exercise.id, learner(who), secret, "inputs", attempt)
+        drawn = [exercise.inputs(numbers) for _ in range(count)]
+        if _apart(exercise, [_values(model, drawn) for model in _models(exercise)]):
+            return drawn
+    raise ValueError(
+        f"exercise {exercise.id}: {DRAW_LIMIT} sets of inputs, none tells its alternatives apart"
+    )
+
+
+def ask(exercise: Exercise, who: str) -> Question:
+    """The question with the learner's own numbers, ready to show."""
+    drawn = variant(exercise, who)
+    options = "".join(f"\n\n- **{key}**: {words}" for key, words in _choices(exercise, drawn).items())
+    return Question(exercise.question.format(**drawn) + options)
+
+
+class Question(str):
+    """Text that a notebook shows as Markdown."""
+
+    def _repr_markdown_(self) -> str:
+        return str(self)
+
+    def __repr__(self) -> str:
+        return str(self)
+
+
+def hand_over(exercise: Exercise, who: str, value: object, tests: Sequence[dict] = ()) -> object:
+    """The learner's answer as plain JSON values, made where the learner's work runs.
+
+    For ``function`` and ``bug``, ``value`` is called on each of ``tests`` and the list of results comes back,
+    each a plain value or ``{"stopped": why}``.  Nothing is judged, no answer looked up, and nothing raised.
+    """
+    if exercise.kind not in ("function", "bug"):
+        return plain(value)
+    if plain(value) is None:
+        return None
+    if not callable(value):
+        return {"unreadable": "not a function"}
+    return [_call(value, test) for test in tests]
+
+
+def judge(exercise: Exercise, who: str, handed: object, secret: str = "") -> Reply:
+    """Mark plain values made by ``hand_over``, outside the learner's process.  Never raises on them."""
+    if exercise.kind in ("function", "bug"):
+        return _judge_function(exercise, handed, inputs(exercise, who, secret))
+    if blank(handed):
+        return Reply(NOT_ATTEMPTED)
+    if exercise.kind == "explanation":
+        if type(handed) is str:
+            return Reply(HANDED_IN, hint="A person reads this one.")
+        return Reply(CANNOT_READ, "cannot-read", "Sentences are wanted here.")
+    drawn = variant(exercise, who)
+    try:
+        if exercise.kind == "plan":
+            if type(handed) is dict and handed and all(blank(part) for part in handed.values()):
+                return Reply(NOT_ATTEMPTED)
+            note = exercise.fault(drawn, plan(handed, exercise.fields))
+            return _reply(exercise, note, None if note else True)
+        if exercise.kind == "choice":
+            said = choice(handed, _choices(exercise, drawn))
+        else:
+            said = number(handed, exercise.unit)
+    except Unreadable as error:
+        return Reply(CANNOT_READ, "cannot-read", str(error))
+    except ValueError as error:  # a model refusing a plan's numbers: it says why in one sentence
+        return Reply(CANNOT_READ, "cannot-read", f"That plan cannot be worked out: {error}.")
+    if _close(exercise, said, exercise.answer(drawn)):
+        return _reply(exercise, "", True)
+    matches = (a.note for a in exercise.alternatives if _close(exercise, said, a.model(drawn)))
+    return _reply(exercise, next(matches, "unrecognised"), None)
+
+
+def check(exercise: Exercise, who: str, value: object) -> Reply:
+    """Reply at once to an answer: not attempted yet, right, not yet (with a hint), or cannot read."""
+    return judge(exercise, who, hand_over(exercise, who, value, inputs(exercise, who)))
+
+
+def mark(exercise: Exercise, who: str, value: object) -> float:
+    """The points ``check`` gives, as a plain float: the last expression of a graded cell."""
+    return float(check(exercise, who, value).points)
+
+
+def hint(exercise: Exercise, step: int = 1) -> str:
+    """The ``step``-th hint of the exercise's ladder; the last one again when it is used up."""
+    if not exercise.hints:
+        return "No hints here: say what you see."
+    return exercise.hints[min(max(int(step), 1), len(exercise.hints)) - 1]
+
+
+def _choices(exercise: Exercise, drawn: dict) -> dict[str, str]:
+    return {key: words.format(**drawn) for key, words in exercise.choices.items()}
+
+
+def _reply(exercise: Exercise, note: str, right: bool | None) -> Reply:
+    if right:
+        return Reply(RIGHT, points=float(exercise.points))
+    for alternative in exercise.alternatives:
+        if alternative.note == note:
+            return Reply(NOT_YET, note, alternative.hint, float(exercise.points * alternative.credit))
+    return Reply(NOT_YET, note, hint(exercise) if exercise.hints else "")
+
+
+def _judge_function(exercise: Exercise, handed: object, tests: list[dict]) -> Reply:
+    if blank(handed):
+        return Reply(NOT_ATTEMPTED)
+    if type(handed) is not list:
+        return Reply(CANNOT_READ, "cannot-read", "A function is wanted here.")
+    if len(handed) != len(tests):
+        return Reply(CANNOT_READ, "cannot-read", "The function was not run on every test.")
+    if all(blank(result) for result in handed):
+        return Reply(NOT_ATTEMPTED)
+    said = []
+    for test, result in zip(tests, handed, strict=True):
+        given = ", ".join(f"{name}={value}" for name, value in test.items())
+        if type(result) is dict and "stopped" in result:
+            return Reply(NOT_YET, "stopped", f"With {given} it stopped: {str(result['stopped'])[:200]}")
+        try:
+            if type(result) is str:
+                raise Unreadable("it gave text; a number is wanted.")
+            said.append(number(result))
+        except Unreadable as error:
+            return Reply(CANNOT_READ, "cannot-read", f"With {given}: {error}")
+    if _close(exercise, said, _values(exercise.answer, tests)):
+        return _reply(exercise, "", True)
+    matches = (a.note for a in exercise.alternatives if _close(exercise, said, _values(a.model, tests)))
+    return _reply(exercise, next(matches, "unrecognised"), None)
+
+
+def _call(function: Callable, test: dict) -> object:
+    """One call, its warnings and prints kept quiet: anything on stderr would cost the learner the mark."""
+    quiet = io.StringIO()
+    try:
+        with warnings.catch_warnings(), contextlib.redirect_stderr(quiet), contextlib.redirect_stdout(quiet):
+            warnings.simplefilter("ignore")
+            return plain(function(**dict(test)))
+    except NotImplementedError:
+        return None
+    except KeyboardInterrupt:
+        raise
+    except BaseException as error:  # SystemExit too: a learner's function must not end the check
+        kind = type.__getattribute__(type(error), "__name__")
+        with contextlib.suppress(Exception):
+            return {"stopped": f"{kind}: {error}"[:300]}
+        return {"stopped": kind}
+
+
+def _values(model: Callable, tests: list[dict]) -> list[float]:
+    return [float(model(**test)) for test in tests]
+
+
+def _models(exercise: Exercise) -> list[Callable]:
+    return [exercise.answer, *(alternative.model for alternative in exercise.alternatives)]
+
+
+def _distinct(exercise: Exercise, drawn: dict) -> bool:
+    if exercise.kind == "plan":
+        notes = [exercise.fault(drawn, model(drawn)) for model in _models(exercise)]
+        return notes == ["", *(alternative.note for alternative in exercise.alternatives)]
+    return _apart(exercise, [model(drawn) for model in _models(exercise)])
+
+
+def _apart(exercise: Exercise, values: list) -> bool:
+    """Whether no answer can be within tolerance of two of ``values``."""
+    if exercise.kind == "number" and not all(math.isfinite(value) for value in values):
+        return False
+    return not any(_close(exercise, values[i], values[j], 2.0) for i in range(len(values)) for j in range(i))
+
+
+def _close(exercise: Exercise, said: object, wanted: object, widen: float = 1.0) -> bool:
+    if isinstance(wanted, list):
+        return all(_close(exercise, a, b, widen) for a, b in zip(said, wanted, strict=True))
+    if isinstance(wanted, str):
+        return said == wanted
+    relative, absolute = exercise.tolerance
+    size = max(abs(said), abs(wanted)) if widen > 1 else abs(wanted)
+    return abs(said - wanted) <= widen * max(relative * size, absolute)
