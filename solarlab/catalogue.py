@@ -126,6 +126,7 @@ class Food:
     surface_wetness: float  # 0 dry shell … 1 evaporates like open water
     doneness: str  # key of a doneness rule
     safety: tuple[str, ...]  # keys of safety rules
+    porosity: float = 0.0  # gas by volume: dough, crumb
     sources: Mapping[str, Quantity] = field(default_factory=dict, compare=False, repr=False)
 
 
