@@ -1,0 +1,103 @@
+"""Open the course in JupyterLab, in a folder of the learner's; for contributors, store and check lessons.
+
+Started by ``python lessons`` in the course's own Python.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import subprocess
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parent.parent
+sys.path[0] = str(ROOT)  # the modules here are `lessons._…`, to scripts and tests alike
+
+from lessons import _copy, _notebooks  # noqa: E402
+
+HOME = Path("~/solarlab-lessons")
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Do what the command line asks; return the exit code."""
+    asked, jupyter = parser().parse_known_args(arguments)
+    try:
+        if asked.store or asked.check:
+            return contribute(asked.lessons, check=asked.check)
+        lessons = _notebooks.find_lessons()
+        first = _notebooks.find_lesson(asked.lessons[0]) if asked.lessons else lessons[0] if lessons else None
+        if first is None:
+            raise ValueError("There is no lesson here yet.")
+        home = Path(asked.folder).expanduser().resolve()
+        if home == ROOT or ROOT in home.parents:
+            raise ValueError(f"{home} is inside the course itself: choose a folder of your own.")
+        shown = lay_all(lessons, home)[first.name]
+    except (ValueError, OSError) as error:
+        print(error, file=sys.stderr)
+        return 2
+    if asked.lay:
+        return 0
+    print(f"JupyterLab opens at {shown.notebook}.  To stop it, press Ctrl-C here.", flush=True)
+    return subprocess.run(command(shown, home, jupyter), env=quiet_environment()).returncode
+
+
+def parser() -> argparse.ArgumentParser:
+    """The command line."""
+    parser = argparse.ArgumentParser(
+        prog="python lessons",
+        description="Open the course: your own copy of its lessons, in a folder of yours, in JupyterLab.",
+        epilog="Any other option goes to JupyterLab: --no-browser, --port=8899.",
+    )
+    add = parser.add_argument
+    add("lessons", nargs="*", metavar="lesson", help="which to open, such as 07 (the first, if not said)")
+    add("--folder", default=str(HOME), help="where your lessons lie (%(default)s)")
+    add("--lay", action="store_true", help="lay the lessons there and open nothing")
+    add("--store", action="store_true", help="for contributors: run lessons and store them in their one form")
+    add("--check", action="store_true", help="for contributors: say which lessons are not stored so")
+    return parser
+
+
+def lay_all(lessons: Sequence[Path], home: Path) -> dict[str, _copy.Laid]:
+    """Lay every lesson in the learner's folder and say what was done; return where to open each."""
+    shown = {}
+    for lesson in lessons:
+        laid = _copy.lay(lesson, home)
+        if laid.state == "new":
+            print(f"{laid.lesson}: laid in {laid.folder}")
+        if laid.state == "beside":
+            print(f"{laid.lesson}: a newer release lies beside yours now, in {laid.folder}")
+        last = _copy.copies(lesson.name, home)[0] if laid.state == "kept" else laid.folder
+        shown[lesson.name] = _copy.Laid(laid.lesson, last, laid.state)
+    return shown
+
+
+def command(shown: _copy.Laid, home: Path, jupyter: Sequence[str]) -> list[str]:
+    """The command that starts JupyterLab at a lesson."""
+    address = f"/lab/tree/{shown.notebook.relative_to(home).as_posix()}"
+    return [
+        sys.executable, "-m", "jupyterlab", f"--ServerApp.root_dir={home}", f"--LabApp.default_url={address}",
+        "--ServerApp.log_level=WARN", *jupyter,
+    ]  # fmt: skip
+
+
+def quiet_environment() -> dict[str, str]:
+    """The environment for JupyterLab: no news, no look for updates, no list of extensions from the net."""
+    paths = [str(ROOT / "lessons" / "_jupyter"), os.environ.get("JUPYTER_CONFIG_PATH", "")]
+    return dict(os.environ, JUPYTER_CONFIG_PATH=os.pathsep.join(path for path in paths if path))
+
+
+def contribute(names: Sequence[str], *, check: bool) -> int:
+    """Store lessons in canonical form as one clean run leaves them, or only say which are not."""
+    folders = [_notebooks.find_lesson(name) for name in names] or _notebooks.find_lessons()
+    code = 0
+    for folder in folders:
+        changed = _notebooks.differs(folder) if check else _notebooks.store(folder)
+        print(f"{folder.name}: " + (("differs" if check else "stored anew") if changed else "as stored"))
+        code = code or int(check and changed)
+    return code
+
+
+if __name__ == "__main__":
+    sys.exit(main())
