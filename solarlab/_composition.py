@@ -1,7 +1,7 @@
 """What a food is made of, and what heat finds in it: density, conductivity, specific heat, ice.
 
-Choi & Okos (1986) give density, conductivity and specific heat of each constituent as a + b T + c T² with T in
-°C; a food is their mixture.  Valid -40 to 150 °C, within about 5 % for unfrozen foods without air.
+Choi & Okos (1986) give density, conductivity and specific heat of each constituent as a + b T + c T² with T
+in °C; a food is their mixture.  Valid -40 to 150 °C, within about 5 % for unfrozen foods without air.
 """
 
 from __future__ import annotations
@@ -13,7 +13,8 @@ import numpy as np
 
 from .water import LATENT_HEAT_OF_FUSION, latent_heat, saturation_pressure
 
-# constituent: (conductivity W/(m K)), (density kg/m³), (specific heat J/(kg K)); Choi & Okos 1986, as CoolProp has it
+# constituent: (conductivity W/(m K)), (density kg/m³), (specific heat J/(kg K)); Choi & Okos 1986, as
+# CoolProp has it
 _CHOI_OKOS = {
     "water": (
         (0.57109, 1.7625e-3, -6.7036e-6),
@@ -91,8 +92,8 @@ def conductivity(composition, temperature, initial_freezing_point=0.0):
 def specific_heat(composition, temperature, initial_freezing_point=0.0):
     """Apparent specific heat [J/(kg K)]: thawed, the mixture of constituents; frozen, Chen (1985).
 
-    Frozen: 1550 + 1260 x_s, x_s the dry share, plus the ice that melts with each kelvin (ASHRAE Refrigeration,
-    "Thermal properties of foods"; from memory).
+    Frozen: 1550 + 1260 x_s, x_s the dry share, plus the ice that melts with each kelvin (ASHRAE
+    Refrigeration, "Thermal properties of foods"; from memory).
     """
     t = np.asarray(temperature, float)
     part = fractions(composition)
@@ -108,9 +109,11 @@ def latent_heat_of_fusion(composition):
 
 
 def _porous(matrix, porosity, temperature):
-    """Maxwell-Eucken conductivity of a wet foam: vapour carries heat across each pore (Krischer; de Vries 1958).
+    """Maxwell-Eucken conductivity of a wet foam: vapour carries heat across each pore (Krischer; de Vries
+    1958).
 
-    At 60 °C a wet pore conducts like water, near 90 °C several times better: why a crumb heats faster than dough.
+    At 60 °C a wet pore conducts like water, near 90 °C several times better: why a crumb heats faster than
+    dough.
     """
     kelvin = temperature + 273.15
     # Near the boil, flow driven by pressure takes over from diffusion: the share of vapour is held at .9.

@@ -1,8 +1,8 @@
 """Shapes that conduct in one radial dimension: sphere, cylinder, slab and what lies between.
 
-A body's area grows from the centre as A(r) ~ r^p.  The exponent p is chosen so that the slowest thermal mode is
-that of the real shape; the true surface, which meets the air, is kept apart.  So both limits are right: a surface
-held at a temperature, and a surface so poorly heated that the body is uniform.
+A body's area grows from the centre as A(r) ~ r^p.  The exponent p is chosen so that the slowest thermal mode
+is that of the real shape; the true surface, which meets the air, is kept apart.  So both limits are right: a
+surface held at a temperature, and a surface so poorly heated that the body is uniform.
 """
 
 from __future__ import annotations
@@ -27,8 +27,8 @@ class Shape:
 def finite_cylinder(volume, radius, half_height, plan, contact):
     """A cylinder of any height, conducting like A(r) ~ r^p.
 
-    ``volume`` [m³], ``radius`` and ``half_height`` [m]; p is 0 for a wide slab, 1 for a long cylinder, 1.6 for one as
-    high as wide.
+    ``volume`` [m³], ``radius`` and ``half_height`` [m]; p is 0 for a wide slab, 1 for a long cylinder, 1.6
+    for one as high as wide.
     """
     depth = np.minimum(radius, half_height)
     zero = depth * np.hypot(2.40483 / radius, 0.5 * np.pi / half_height)
@@ -53,7 +53,8 @@ def piece(shape, volume, half):
         length = volume / (np.pi * half**2)
         strip = 2.0 * np.sqrt(2.0 * half * gap) * length
         return finite_cylinder(volume, half, 0.5 * length, 2.0 * half * length, strip)
-    # A sphere; or, when heavier than a sphere of that radius, an ellipsoid of revolution of that short radius.
+    # A sphere; or, when heavier than a sphere of that radius, an ellipsoid of revolution of that short
+    # radius.
     depth = np.minimum(half, (3.0 * volume / (4.0 * np.pi)) ** (1.0 / 3.0))
     long = 3.0 * volume / (4.0 * np.pi * depth**2)
     power = 1.6075  # Thomsen's approximation of an ellipsoid's surface, 1 %
@@ -63,11 +64,13 @@ def piece(shape, volume, half):
 
 
 def paths(shape, edges):
-    """(inner_path, outer_path, node_radius, volume share), each (..., n), of shells between ``edges`` (n+1) 0..1.
+    """(inner_path, outer_path, node_radius, volume share), each (..., n), of shells between ``edges`` (n+1)
+    0..1.
 
-    A body warming steadily has T = a + b r² inside.  A shell's mean temperature is then met at its root-mean-square
-    radius, where the node sits, and the paths (1/m) carry exactly that profile's flow through each face; paths for
-    a flow from the centre outwards would be ten times less accurate in a sphere, from whose centre nothing comes.
+    A body warming steadily has T = a + b r² inside.  A shell's mean temperature is then met at its
+    root-mean-square radius, where the node sits, and the paths (1/m) carry exactly that profile's flow
+    through each face; paths for a flow from the centre outwards would be ten times less accurate in a sphere,
+    from whose centre nothing comes.
     """
     p, depth, volume = (np.asarray(x, float)[..., None] for x in (shape.exponent, shape.depth, shape.volume))
     share = np.diff(edges ** (p + 1.0), axis=-1)

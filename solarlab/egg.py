@@ -27,8 +27,8 @@ class EggPart:
 
 
 _DI_LORENZO = (
-    "Di Lorenzo et al. 2025, Communications Engineering, s44172-024-00334-w, constants as publicly reproduced; "
-    "composition: common food tables, from memory"
+    "Di Lorenzo et al. 2025, Communications Engineering, s44172-024-00334-w, constants as publicly "
+    "reproduced; composition: common food tables, from memory"
 )
 WHITE = EggPart(
     "white",

@@ -40,8 +40,9 @@ class Body:
     """What heat needs to know of a food.
 
     Arrays are ``(...,)`` per scenario or ``(..., n)`` per shell, the centre first, the outermost shell last.
-    The conductance [W/K] between shells i and i+1 is ``1 / (outer_path[i]/k[i] + inner_path[i+1]/k[i+1])``; the
-    surface lies ``outer_path[n-1]`` outside the last node.  Nothing crosses the centre: ``inner_path[0]`` is inf.
+    The conductance [W/K] between shells i and i+1 is ``1 / (outer_path[i]/k[i] + inner_path[i+1]/k[i+1])``;
+    the surface lies ``outer_path[n-1]`` outside the last node.  Nothing crosses the centre: ``inner_path[0]``
+    is inf.
     """
 
     liquid_mass: np.ndarray  # kg, mixed liquid and the small pieces that follow it
@@ -80,18 +81,7 @@ def _checked(food: Food, pot: Pot | None):
         raise ValueError(
             f"{food.name}: a {food.form} dish needs a pot; only a solid food lies straight on the tray."
         )
-    limits = {  # name: (low, high, unit)
-        "mass": (0.0, 1000.0, "kg"),
-        "water": (0.0, 1000.0, "kg"),
-        "initial_temperature": (COLDEST, 120.0, "°C"),
-        "initial_freezing_point": (-30.0, 0.0, "°C"),
-        "half_thickness": (1e-4, 0.5, "m"),
-        "pieces": (1.0, 1e7, ""),
-        "absorptance": (0.0, 1.0, ""),
-        "emittance": (0.0, 1.0, ""),
-        "surface_wetness": (0.0, 1.0, ""),
-        "porosity": (0.0, 0.9, ""),
-    }
+    limits = dict(_LIMITS)
     if food.form == "liquid":
         del limits["half_thickness"], limits["pieces"]
     for name, (low, high, unit) in limits.items():
@@ -117,11 +107,8 @@ def is_egg(food: Food) -> bool:
 
 def _scenarios(food, pot):
     """Numeric fields of ``food`` and ``pot`` broadcast to one scenario shape, by name."""
-    names = (
-        "mass water initial_temperature absorptance emittance surface_wetness initial_freezing_point".split()
-    )
-    names += [] if food.form == "liquid" else ["half_thickness", "pieces"]
-    values = {name: getattr(food, name) for name in names}
+    unused = ("half_thickness", "pieces") if food.form == "liquid" else ()
+    values = {name: getattr(food, name) for name in _LIMITS if name not in (*unused, "porosity")}
     for name in ("diameter", "height"):
         values[name] = np.nan if pot is None else getattr(pot, name)
     arrays = np.broadcast_arrays(*(np.asarray(value, float) for value in values.values()))
@@ -129,7 +116,7 @@ def _scenarios(food, pot):
 
 
 def _solid(food, part, v, solids, bulk, base) -> tuple[Shape, np.ndarray, np.ndarray] | None:
-    """Shape, mass and count of the conducting bodies; None where all is liquid, count 0 where pieces follow it."""
+    """Shape, mass and count of the conducting bodies; None where all is liquid, count 0 where they follow it."""
     if food.form == "liquid":
         return None
     if food.form == "thick":
@@ -141,6 +128,12 @@ def _solid(food, part, v, solids, bulk, base) -> tuple[Shape, np.ndarray, np.nda
         shape = piece("sphere", 4.0 / 3.0 * np.pi * radius**3, radius)
     else:
         shape = piece(food.shape, one / solids, v.half_thickness)
+        ball = 4.0 / 3.0 * np.pi * v.half_thickness**3 * solids
+        if food.shape == "sphere" and np.any((one > 5.0 * ball) | (one < 0.2 * ball)):
+            raise ValueError(
+                f"{food.name}: one piece weighs {np.max(one):.2g} kg, but a sphere of that half_thickness "
+                f"{np.min(ball):.2g} kg; check mass, pieces and half_thickness (in metres)."
+            )
     if food.form == "solid":
         if base is not None and food.shape == "slab":  # a loaf that fills its tin touches it all but on top
             fills = shape.plan > 0.6 * base
@@ -160,11 +153,8 @@ def _egg_shells(one, shape, shells):
     edges = np.r_[np.linspace(0.0, boundary, inside + 1), np.linspace(boundary, 1.0, shells - inside + 1)[1:]]
     material = np.repeat([0, 1], [inside, shells - inside])
     inner, outer, node, share = paths(shape, edges)
-    mass = (
-        share
-        * shape.volume[..., None]
-        * np.array([p.density_at(20.0) for p in (egg.YOLK, egg.WHITE)])[material]
-    )
+    densities = np.array([egg.YOLK.density_at(20.0), egg.WHITE.density_at(20.0)])
+    mass = share * shape.volume[..., None] * densities[material]
     # The shell conducts well and is thin: its heat rides with the outermost white.
     mass[..., -1] += one * egg.SHELL_SHARE * egg.SHELL_SPECIFIC_HEAT / egg.WHITE.specific_heat
     rows = [
@@ -177,24 +167,22 @@ def _egg_shells(one, shape, shells):
 def _materials(food, part, v):
     """Tables of the distinct materials, and which of them each scenario has.
 
-    Thick dishes mix in their cooking water.  Water share and freezing point are rounded (to .005 and .05 K), so
-    that ten thousand draws need few tables and one draw alone gets the same table as in the crowd.
+    Thick dishes mix in their cooking water.  Water share and freezing point are rounded (to .005 and .05 K),
+    so that ten thousand draws need few tables and one draw alone gets the same table as in the crowd.
     """
-    wet, freezing = np.full_like(v.mass, part["water"]), v.initial_freezing_point
+    wet, freezing = np.full(v.mass.shape, part["water"]), v.initial_freezing_point
     if food.form == "thick":
         wet = (part["water"] * v.mass + v.water) / (v.mass + v.water)
-        freezing = (
-            freezing * part["water"] * v.mass / (wet * (v.mass + v.water))
-        )  # same solutes in more water
-        wet = np.minimum(np.round(wet, 3) // 0.005 * 0.005, 0.995)
+        freezing = freezing * part["water"] * v.mass / (part["water"] * v.mass + v.water)  # solutes diluted
+        wet = np.minimum(np.round(wet / 0.005) * 0.005, 0.995)
     pairs = np.stack([wet, np.round(freezing / 0.05) * 0.05], axis=-1)
     distinct, which = np.unique(pairs.reshape(-1, 2), axis=0, return_inverse=True)
     rows = []
     for water, cold in distinct:
-        dry = (1.0 - water) / max(1.0 - part["water"], 1e-9)
-        mixed = (
-            part if water == part["water"] else {name: x * dry for name, x in part.items()} | {"water": water}
-        )
+        mixed = part
+        if water != part["water"]:
+            dry = (1.0 - water) / max(1.0 - part["water"], 1e-9)
+            mixed = {name: x * dry for name, x in part.items()} | {"water": float(water)}
         rows.append(table(tuple(mixed.items()), float(cold), float(food.porosity), None, None))
     return rows, which.reshape(v.mass.shape)
 
@@ -202,11 +190,11 @@ def _materials(food, part, v):
 def body(food: Food, pot: Pot | None = None, *, shells: int = 24) -> Body:
     """The thermal body of ``food`` in ``pot``; ``None`` lays it on the tray.
 
-    ``"liquid"`` has no shells.  ``"thick"`` conducts as a short cylinder of the pot's diameter and its own depth,
-    touching the base all over.  ``"pieces"`` are solid bodies in cooking water; where their own thermal lag is
-    below `FOLLOWS_LIQUID` seconds they join the liquid (``pieces`` 0).  ``"solid"`` has no liquid.  An egg is yolk
-    inside white, its shell's heat added to the outermost shell.  Fields of ``food`` and ``pot`` may be arrays
-    (...,); composition and porosity may not.
+    ``"liquid"`` has no shells.  ``"thick"`` conducts as a short cylinder of the pot's diameter and its own
+    depth, touching the base all over.  ``"pieces"`` are solid bodies in cooking water; where their own
+    thermal lag is below `FOLLOWS_LIQUID` seconds they join the liquid (``pieces`` 0).  ``"solid"`` has no
+    liquid.  An egg is yolk inside white, its shell's heat added to the outermost shell.  Fields of ``food``
+    and ``pot`` may be arrays (...,); composition and porosity may not.
     """
     _checked(food, pot)
     if int(shells) < 4:
