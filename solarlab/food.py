@@ -116,7 +116,7 @@ def _scenarios(food, pot):
 
 
 def _solid(food, part, v, solids, bulk, base) -> tuple[Shape, np.ndarray, np.ndarray] | None:
-    """Shape, mass and count of the conducting bodies; None where all is liquid, count 0 where they follow it."""
+    """Shape, mass and count of the conducting bodies; None where all is liquid, count 0 if they follow."""
     if food.form == "liquid":
         return None
     if food.form == "thick":
