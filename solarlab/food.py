@@ -30,9 +30,19 @@ __all__ = [
 ]  # fmt: skip
 FORMS = ("liquid", "thick", "pieces", "solid")
 SHAPES = ("sphere", "cylinder", "slab")
-FOLLOWS_LIQUID = (
-    30.0  # s: pieces whose own thermal lag is shorter than this are counted with the cooking water
-)
+_LIMITS = {  # name: (low, high, unit)
+    "mass": (0.0, 1000.0, "kg"),
+    "water": (0.0, 1000.0, "kg"),
+    "initial_temperature": (COLDEST, 120.0, "°C"),
+    "initial_freezing_point": (-30.0, 0.0, "°C"),
+    "half_thickness": (1e-4, 0.5, "m"),
+    "pieces": (1.0, 1e7, ""),
+    "absorptance": (0.0, 1.0, ""),
+    "emittance": (0.0, 1.0, ""),
+    "surface_wetness": (0.0, 1.0, ""),
+    "porosity": (0.0, 0.9, ""),
+}
+FOLLOWS_LIQUID = 30.0  # s: pieces whose own thermal lag is shorter are counted with the cooking water
 
 
 @dataclass(frozen=True)
