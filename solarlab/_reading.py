@@ -14,7 +14,7 @@ import numpy as np
 
 TEXT_LIMIT = 4000  # characters kept of anything typed
 ITEM_LIMIT = 400  # entries kept of a list or a plan
-BLANK = {"", "...", "…", "?", "-", "your answer here", "none"}
+BLANK = {"", "…", "?", "-", "your answer here", "your answer goes here", "none"}
 
 
 def _units(factors: Mapping[str, float]) -> dict[str, tuple[float, float]]:
@@ -79,7 +79,7 @@ def plain(value: object, depth: int = 3) -> object:
 
 def blank(value: object) -> bool:
     """Whether a plain value says that nothing was attempted yet."""
-    return value is None or (type(value) is str and value.strip().lower() in BLANK)
+    return value is None or (type(value) is str and value.strip(" \t\r\n*_.").lower() in BLANK)
 
 
 def number(value: object, unit: str = "") -> float:
