@@ -94,7 +94,8 @@ FIELDS = ["question", "who", "value", "sure", "chance", "within", "outcome", "od
 BROKEN = st.one_of(
     st.binary(max_size=60),
     st.recursive(st.none() | st.booleans() | st.text(max_size=5) | st.integers(),
-                 lambda inner: st.lists(inner, max_size=3), max_leaves=5).map(lambda value: json.dumps(value).encode()),
+                 lambda inner: st.lists(inner, max_size=3), max_leaves=5)
+    .map(lambda value: json.dumps(value).encode()),
     st.dictionaries(st.sampled_from(FIELDS),
                     st.none() | st.integers() | st.text(max_size=4) | st.lists(st.none(), max_size=1))
     .map(lambda value: json.dumps(value).encode()),
