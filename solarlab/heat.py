@@ -1,0 +1,244 @@
+"""Heat: a lumped oven, a pot and a food through a day of sun.  Knows nothing of dates or of where watts come
+from.
+
+``warm`` marches the network of ``_network`` with the integrator of ``_march``.  Energy closes: what was
+absorbed is stored or lost, and the ledger is returned with every run.
+
+Validity: cavity −20 to 250 °C, boxes of 0.05–2 m² aperture.  One cavity temperature (no hot and cold
+corners), one temperature of the pot; crusts are not dried out: a wet food's outer shell stays at the boiling
+point.
+"""
+
+from __future__ import annotations
+
+import os
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.optimize import brentq
+
+from . import _network as network
+from ._march import march_all
+from ._scenario import nothing, problem, scenarios
+from .catalogue import Handling, Oven, Pot
+from .food import Body
+from .oven import Gain
+from .sky import Sky
+from .sky import sky_temperature as clear_sky_temperature
+from .sun import Instants
+
+BLOCK = 64  # scenarios a worker takes at a time
+
+
+@dataclass(frozen=True)
+class Ledger:
+    """Where the energy went, J since the oven was put in the sun; each ``(..., T)``.
+
+    ``absorbed`` in glazing, cavity, pot and food = ``stored`` + ``wind`` (glazing to air) + ``sky`` (glazing
+    to sky and ground) + ``walls`` + ``venting`` (leaked air, vapour, run-off) + ``lid_openings``.
+    """
+
+    absorbed: np.ndarray
+    stored: np.ndarray
+    wind: np.ndarray
+    sky: np.ndarray
+    walls: np.ndarray
+    venting: np.ndarray
+    lid_openings: np.ndarray
+
+    @property
+    def lost(self) -> np.ndarray:
+        return self.wind + self.sky + self.walls + self.venting + self.lid_openings
+
+    @property
+    def residual(self) -> np.ndarray:
+        """What does not close, as a fraction of the energy that moved by the end; ``(...)``."""
+        moved = self.absorbed[..., -1] + np.abs(self.lost[..., -1]) + np.abs(self.stored[..., -1])
+        gap = self.absorbed[..., -1] - self.stored[..., -1] - self.lost[..., -1]
+        return np.abs(gap) / np.maximum(moved, 1.0)
+
+
+@dataclass(frozen=True)
+class Warming:
+    """Temperatures [°C], water [kg] and energy through the day, all ``(..., T)``; ``shells`` ``(..., T, n)``.
+
+    ``core`` is the middle of a solid food or the stirred liquid; ``coldest`` the coldest point of the food,
+    which safety judges.  Before ``loaded`` (an index into the times, ``(...)``) the food is as it came.
+    """
+
+    times: Instants
+    loaded: np.ndarray
+    inner_glazing: np.ndarray
+    outer_glazing: np.ndarray
+    cavity: np.ndarray
+    pot: np.ndarray
+    liquid: np.ndarray
+    water: np.ndarray
+    film: np.ndarray
+    shells: np.ndarray
+    core: np.ndarray
+    coldest: np.ndarray
+    boiling_point: np.ndarray
+    ledger: Ledger
+    steps: np.ndarray
+
+
+def warm(oven: Oven, pot: Pot | None, body: Body, gain: Gain, sky: Sky, handling: Handling) -> Warming:
+    """Temperatures of oven, pot and food through the sky's times, with the energy ledger.
+
+    Scenarios broadcast: any of the arguments may carry leading axes.  ``pot=None`` lays the food on the tray.
+    A run that the integrator gives up, or that leaves the validity range, is an ``ArithmeticError``.
+    """
+    shape = scenarios(oven, pot, body, gain, sky, handling)
+    q = problem(oven, pot, body, gain, sky, handling, shape)
+    count, length, shells = len(q.parameters), q.forcing.shape[1], q.mass.shape[1]
+    nodes = np.empty((count, length, 8))
+    layers = np.empty((count, length, shells))
+    ledger = np.empty((count, length, 9))
+    steps = np.empty(count, dtype=np.int64)
+
+    def block(begin: int) -> None:
+        s = slice(begin, begin + BLOCK)
+        march_all(
+            q.parameters[s], q.forcing[s], q.step, q.first[s], q.load[s],
+            q.mass[s], q.inner[s], q.outer[s], q.material[s], q.grid, q.width, q.tables,
+            q.solid, q.start[s], nodes[s], layers[s], ledger[s], steps[s],
+        )  # fmt: skip
+
+    if count <= 1:
+        block(0)
+    else:  # the compiled march lets go of the interpreter lock
+        with ThreadPoolExecutor(os.cpu_count()) as pool:
+            list(pool.map(block, range(0, count, BLOCK)))
+    if np.any(steps < 0):
+        raise ArithmeticError("the heat balance did not converge; check the oven's and the food's numbers")
+    books = _ledger(q.parameters[:, 1], nodes, ledger, body)
+
+    def full(array):
+        return array.reshape((*shape, *array.shape[1:]))
+
+    liquid = full(nodes[..., network.LIQUID])
+    solid = np.broadcast_to(np.asarray(body.pieces) > 0, shape)[..., None]
+    layers = full(layers)
+    return Warming(
+        times=sky.times,
+        loaded=full(q.load),
+        inner_glazing=full(nodes[..., network.INNER]),
+        outer_glazing=full(nodes[..., network.OUTER if oven.glazing_sheets > 1 else network.INNER]),
+        cavity=full(nodes[..., network.CAVITY]),
+        pot=full(nodes[..., network.POT]),
+        liquid=liquid,
+        water=full(nodes[..., network.WATER]),
+        film=full(nodes[..., network.FILM]),
+        shells=layers,
+        core=np.where(solid, layers[..., 0], liquid),
+        coldest=np.where(solid, layers.min(axis=-1), liquid),
+        boiling_point=full(q.parameters["boiling_point"][:, 1]),
+        ledger=Ledger(**{name: full(value) for name, value in books.items()}),
+        steps=full(steps),
+    )
+
+
+def _ledger(p, nodes, ledger, body) -> dict[str, np.ndarray]:
+    """Cumulative rows and the stored energy, from the states: each ``(N, T)`` J."""
+    c = {name: p[name][:, None] for name in p.dtype.names}
+    state = {name: nodes[..., i] for i, name in enumerate(network.STATES)}
+    steam = network.VAPOUR_ENTHALPY + network.VAPOUR_HEAT * state["cavity"]
+    water = network.WATER_HEAT
+    content = (
+        (c["glass_capacity"] + state["film"] * water) * state["inner_glazing"]
+        + np.where(c["sheets"] > 1.5, c["glass_capacity"] * state["outer_glazing"], 0.0)
+        + c["cavity_capacity"] * state["cavity"]
+        + state["vapour"] * steam
+        + c["pot_capacity"] * state["pot"]
+        + (c["liquid_capacity"] - (c["water_start"] - state["water"]) * water) * state["liquid"]
+        + c["bodies"] * ledger[..., 8]
+        - ledger[..., network.MOISTURE_HEAT - network.ABSORBED]
+    )
+    rows = {name: ledger[..., i] for i, name in enumerate(network.LEDGER) if not name.startswith("moisture")}
+    return rows | {"stored": content - content[:, :1]}
+
+
+@dataclass(frozen=True)
+class Stagnation:
+    """Steady temperatures [°C] of a dry oven in steady sun; each ``(...)``."""
+
+    inner_glazing: np.ndarray
+    outer_glazing: np.ndarray
+    cavity: np.ndarray
+    pot: np.ndarray
+
+
+def stagnation(
+    oven: Oven,
+    *,
+    into_cavity,
+    into_glazing=0.0,
+    air_temperature=25.0,
+    sky_temperature=None,
+    wind_speed=1.0,
+    tilt=30.0,
+    pot: Pot | None = None,
+) -> Stagnation:
+    """Where temperatures settle with these powers [W] held: the most an empty oven (or a dry pot in it)
+    reaches.
+
+    ``sky_temperature`` defaults to Swinbank's clear sky.  No node of a cook in weaker sun, warmer wind or
+    with water in it passes its value here; but a glass can: where a boiling pot keeps the walls cool, more
+    leaves by the glass.
+    """
+    if sky_temperature is None:
+        sky_temperature = clear_sky_temperature(air_temperature)
+    arrays = (into_cavity, into_glazing, air_temperature, sky_temperature, wind_speed, tilt)
+    shape = np.broadcast_shapes(*(np.shape(a) for a in arrays))
+    hours = np.datetime64("2000-01-01T00", "ns") + np.arange(97) * np.timedelta64(3600, "s")
+    steady = [np.broadcast_to(np.asarray(a, float)[..., None], (*shape, 97)) for a in arrays]
+    into_cavity, into_glazing, air, cold, wind, slope = steady
+    none, sea_level = np.zeros(97), np.full(97, 101325.0)
+    sky = Sky(Instants(hours, "UTC"), np.zeros((97, 3)), none, none, air, cold, wind, sea_level)
+    gain = Gain(into_cavity, into_glazing, slope, np.zeros((97, 3)))
+    warming = warm(oven, pot, nothing(air_temperature), gain, sky, Handling(loaded="00:00"))
+    return Stagnation(
+        *(getattr(warming, n)[..., -1] for n in ("inner_glazing", "outer_glazing", "cavity", "pot"))
+    )
+
+
+def top_loss_coefficient(
+    plate_temperature,
+    air_temperature,
+    *,
+    covers: int,
+    wind_coefficient: float,
+    plate_emittance: float = 0.95,
+    cover_emittance: float = 0.88,
+    gap: float = 0.025,
+    tilt: float = 45.0,
+) -> tuple[float, tuple[float, ...]]:
+    """Heat loss coefficient [W/(m² K)] upwards from a plate under one or two covers, and the covers'
+    temperatures.
+
+    The same gap and radiation as the network, at steady state with the sky at air temperature, as Duffie &
+    Beckman (section 6.4) tabulate it.  Scalars only.
+    """
+    cosine, _, stability = (float(term) for term in network.tilt_terms(tilt))
+    exchanges = [1.0 / (1.0 / e + 1.0 / cover_emittance - 1.0) for e in (plate_emittance, cover_emittance)]
+
+    def layers(skin: float) -> list[float]:
+        """Temperatures from the outer cover inwards that carry the flux the outer cover loses."""
+        flux = wind_coefficient + network.radiation(skin, air_temperature, cover_emittance)
+        flux *= skin - air_temperature
+        found = [skin]
+        for exchange in reversed(exchanges[:covers]):
+            cold = found[-1]
+
+            def short(hot, cold=cold, exchange=exchange):
+                film = network.gap_convection(hot, cold, gap, cosine, stability)
+                return (film + network.radiation(hot, cold, exchange)) * (hot - cold) - flux
+
+            found.append(brentq(short, cold, cold + 2000.0))
+        return [flux, *found]
+
+    skin = brentq(lambda t: layers(t)[-1] - plate_temperature, air_temperature, plate_temperature)
+    flux, *found = layers(skin)
+    return flux / (plate_temperature - air_temperature), tuple(found[:-1])
