@@ -7,12 +7,12 @@ from pathlib import Path
 import nbformat
 from nbformat.v4 import new_code_cell, new_markdown_cell, new_notebook
 
-CODE = '''import matplotlib.pyplot as plt
+CODE = """import matplotlib.pyplot as plt
 
 plt.plot([0, 1], [20, 90])
 print("core rises from 20 to 90 °C")
-'''
-SLIDER = '''import ipywidgets
+"""
+SLIDER = """import ipywidgets
 
 power = ipywidgets.IntSlider(value=300, min=0, max=900, step=100, description="power [W]")
 said = ipywidgets.Output()
@@ -27,17 +27,17 @@ def redraw(change=None):
 power.observe(redraw, "value")
 redraw()
 ipywidgets.VBox([power, said])
-'''
-ANSWER = '''warmth = None
+"""
+ANSWER = """warmth = None
 ### BEGIN SOLUTION
 warmth = 42.0
 ### END SOLUTION
-'''
-CHECK = '''print("not attempted yet" if warmth is None else "right" if warmth == 42 else "not yet")
+"""
+CHECK = """print("not attempted yet" if warmth is None else "right" if warmth == 42 else "not yet")
 ### BEGIN HIDDEN TESTS
 assert warmth == 42
 ### END HIDDEN TESTS
-'''
+"""
 RUBRIC = """Because it is dark.
 
 ### BEGIN MARK SCHEME

@@ -154,9 +154,11 @@ class OpenNotebook:
 
     def slider(self, description: str) -> Locator:
         """Return the row of a slider, by the words beside it."""
-        return self.page.locator(".jp-OutputArea .widget-hbox, .jp-OutputArea .widget-inline-hbox").filter(
-            has=self.page.locator(f".widget-label:text-is({description!r})")
-        ).last
+        return (
+            self.page.locator(".jp-OutputArea .widget-hbox, .jp-OutputArea .widget-inline-hbox")
+            .filter(has=self.page.locator(f".widget-label:text-is({description!r})"))
+            .last
+        )
 
     def type_value(self, description: str, value: object) -> None:
         """Type a value into a slider's number, as a person without a mouse does."""
