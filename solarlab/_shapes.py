@@ -14,7 +14,7 @@ import numpy as np
 
 @dataclass(frozen=True)
 class Shape:
-    """One conducting body: area grows inwards to outwards as (r/depth)^exponent; surface is its true surface."""
+    """One conducting body, its area growing as (r/depth)^exponent; ``surface`` is its true surface."""
 
     exponent: np.ndarray
     depth: np.ndarray  # m, from the surface to the centre by the shortest way
@@ -38,7 +38,7 @@ def finite_cylinder(volume, radius, half_height, plan, contact):
 
 
 def first_zero(exponent):
-    """First zero of the Bessel function of order (exponent - 1)/2, within 0.1 %: pi/2 slab, 2.405, pi sphere."""
+    """First zero of the Bessel function of order (exponent - 1)/2: pi/2 slab, 2.405 cylinder, pi sphere."""
     order = 0.5 * (exponent - 1.0)
     return 2.40483 + 0.5 * np.pi * order - 0.19454 * order**2
 

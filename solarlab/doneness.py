@@ -10,12 +10,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from difflib import get_close_matches
 from types import MappingProxyType
 
 import numpy as np
 
 from . import egg
+from ._limits import suggest
 from ._rates import GAS_CONSTANT, accumulate, arrhenius_log_rate, first_crossing, seconds_axis, when_reached
 
 PRACTICE = "common practice, no source"
@@ -91,9 +91,21 @@ _COOK_VALUE = (
 _ZANONI = "starch: Zanoni, Peri & Bruno 1995; crumb 93-98 °C at the end: common practice"
 
 _ALL = (
-    Rule("water", "The water is hot: 70 °C.", (Reach(70.0),), "item of the water rule in safety", "memory"),
+    Rule(
+        "water",
+        "65 °C for 6 min, stirred or read at the bottom.",
+        (Hold(65.0, 6.0),),
+        "solar water pasteurisation, as the water rule of safety",
+        "seen",
+    ),
     Rule("boil", "The water boils.", (Reach(0.5, below_boil=True),), "definition", "lib"),
-    Rule("soup", "Its pieces are soft: like 15 min at the boil.", (CookValue(15.0),), _COOK_VALUE, "memory"),
+    Rule(
+        "soup",
+        "Its pieces are soft: like 15 min at the boil.",
+        (CookValue(15.0),),
+        _COOK_VALUE,
+        "memory",
+    ),
     Rule(
         "stew",
         "Meat and roots are soft to the middle: like 60 min at the boil.",
@@ -166,11 +178,10 @@ RULES: Mapping[str, Rule] = MappingProxyType({rule.key: rule for rule in _ALL})
 
 def rule(key: str) -> Rule:
     """The doneness rule called ``key``; an unknown key is a ``ValueError`` that names the nearest."""
-    if key in RULES:
-        return RULES[key]
-    near = get_close_matches(str(key), RULES, n=1)
-    hint = f"did you mean {near[0]!r}?" if near else f"there are {', '.join(RULES)}."
-    raise ValueError(f"no doneness rule is called {key!r}; {hint}")
+    name = str(key).strip().replace(" ", "_")
+    if name not in RULES:
+        raise ValueError(f"no doneness rule is called {key!r}; {suggest(name, RULES, 'see doneness.RULES')}")
+    return RULES[name]
 
 
 def done(rule_or_key: Rule | str, times, temperatures, *, body=None, boiling_point=100.0):
@@ -196,7 +207,7 @@ def done(rule_or_key: Rule | str, times, temperatures, *, body=None, boiling_poi
 
 
 def cook_value(times, temperatures, z=33.0, reference=100.0):
-    """Minutes at ``reference`` [°C] equal to the path so far, (..., T); never for egg, whose z is about 6 K."""
+    """Minutes at ``reference`` [°C] equal to the path so far, (..., T); never for egg: its z is 5 to 7 K."""
     seconds, core = seconds_axis(times, temperatures)
     return accumulate(seconds, np.log(10.0) / z * (core - reference)) / 60.0
 

@@ -118,11 +118,11 @@ class Setting:
 
 
 def setting(body: Body, times, shells) -> Setting:
-    """The `Setting` of an egg ``body`` from its shells' temperatures [°C] (..., T, n) at ``times`` [s] (T,)."""
+    """The `Setting` of an egg ``body``: its ``shells`` [°C] are (..., T, n), ``times`` [s] (T,)."""
     yolk = np.asarray(body.shell_material) == 0
     if np.ndim(shells) < 2 or np.shape(shells)[-1] != yolk.size or yolk.all() or not yolk.any():
         raise ValueError(
-            "an egg needs its shells' temperatures, shape (..., T, n), and the body of an egg: yolk inside white."
+            "an egg needs its shells' temperatures, (..., T, n), and the body of an egg: yolk inside white."
         )
     x = np.empty(np.shape(shells))
     for part, mine in ((YOLK, yolk), (WHITE, ~yolk)):

@@ -111,7 +111,7 @@ def _checked(food: Food, pot: Pot | None):
 
 
 def is_egg(food: Food) -> bool:
-    """Whether ``food`` is an egg in its shell: a sphere judged by an egg rule ("egg", "egg_hard" …)."""
+    """Whether ``food`` is an egg in its shell: a sphere judged by an egg rule ("egg_hard" …)."""
     return food.form in ("solid", "pieces") and food.shape == "sphere" and food.doneness.startswith("egg")
 
 
@@ -139,7 +139,7 @@ def _solid(food, part, v, solids, bulk, base) -> tuple[Shape, np.ndarray, np.nda
     else:
         shape = piece(food.shape, one / solids, v.half_thickness)
         ball = 4.0 / 3.0 * np.pi * v.half_thickness**3 * solids
-        if food.shape == "sphere" and np.any((one > 5.0 * ball) | (one < 0.2 * ball)):
+        if food.shape == "sphere" and np.any((one > 20.0 * ball) | (one < 0.05 * ball)):
             raise ValueError(
                 f"{food.name}: one piece weighs {np.max(one):.2g} kg, but a sphere of that half_thickness "
                 f"{np.min(ball):.2g} kg; check mass, pieces and half_thickness (in metres)."
@@ -177,7 +177,7 @@ def _egg_shells(one, shape, shells):
 def _materials(food, part, v):
     """Tables of the distinct materials, and which of them each scenario has.
 
-    Thick dishes mix in their cooking water.  Water share and freezing point are rounded (to .005 and .05 K),
+    Thick dishes mix in their cooking water.  Water share and freezing point are rounded (to .005 and .1 K),
     so that ten thousand draws need few tables and one draw alone gets the same table as in the crowd.
     """
     wet, freezing = np.full(v.mass.shape, part["water"]), v.initial_freezing_point
@@ -185,7 +185,7 @@ def _materials(food, part, v):
         wet = (part["water"] * v.mass + v.water) / (v.mass + v.water)
         freezing = freezing * part["water"] * v.mass / (part["water"] * v.mass + v.water)  # solutes diluted
         wet = np.minimum(np.round(wet / 0.005) * 0.005, 0.995)
-    pairs = np.stack([wet, np.round(freezing / 0.05) * 0.05], axis=-1)
+    pairs = np.stack([wet, np.round(freezing / 0.1) * 0.1], axis=-1)
     distinct, which = np.unique(pairs.reshape(-1, 2), axis=0, return_inverse=True)
     rows = []
     for water, cold in distinct:
