@@ -101,7 +101,8 @@ def within(label, value, low, high, unit):
     try:
         numbers = np.asarray(value, float)
     except (TypeError, ValueError):
-        raise ValueError(f"{label} is {value!r}; it must be a number from {low:g} to {high:g}{unit}.") from None
+        told = f"{label} is {value!r}; it must be a number from {low:g} to {high:g}{unit}."
+        raise ValueError(told) from None
     good = (numbers >= low) & (numbers <= high)  # a NaN is neither
     if not good.all():
         worst = numbers[~good].flat[0]
@@ -144,10 +145,9 @@ def _place(place, owner):
     try:
         zoneinfo.ZoneInfo(place.timezone)
     except (zoneinfo.ZoneInfoNotFoundError, ValueError, TypeError, OSError):
-        raise ValueError(
-            f"{owner}timezone {place.timezone!r} is not known; "
-            + suggest(str(place.timezone), sorted(zoneinfo.available_timezones()), "give a name such as Africa/Nairobi")
-        ) from None
+        known = sorted(zoneinfo.available_timezones())
+        help_ = suggest(str(place.timezone), known, "give a name such as Africa/Nairobi")
+        raise ValueError(f"{owner}timezone {place.timezone!r} is not known; {help_}") from None
 
 
 def _reflector(reflector, owner):
@@ -161,7 +161,7 @@ def _oven(oven, owner):
         raise ValueError(f"{owner}glazing_sheets is {oven.glazing_sheets!r}; it is 1 or 2.")
     edges = [reflector.edge for reflector in oven.reflectors]
     if len(set(edges)) < len(edges):
-        raise ValueError(f"{owner}reflectors hang on edges {', '.join(edges)}; each edge carries at most one.")
+        raise ValueError(f"{owner}reflectors hang on {', '.join(edges)}; each edge carries at most one.")
 
 
 def _pot(pot, owner):
@@ -180,7 +180,7 @@ def _food(food, owner):
         within(f"{owner}{name} in the composition", share, 0.0, 1.0, "1")
     total = sum(np.asarray(share, float) for share in food.composition.values())
     if not np.all(np.abs(total - 1.0) <= 0.01):
-        raise ValueError(f"{owner}composition sums to {np.ravel(total)[0]:.3f}; mass fractions must sum to 1.")
+        raise ValueError(f"{owner}composition sums to {np.ravel(total)[0]:.3f}; its shares must sum to 1.")
     if not isinstance(food.doneness, str) or isinstance(food.safety, str):
         raise ValueError(f"{owner}doneness is the name of one rule, safety a tuple of names.")
 
@@ -208,8 +208,9 @@ _SPECIAL = {
 def suggest(word, known, otherwise):
     """'did you mean …?' for the names in ``known`` nearest to ``word``, or ``otherwise`` if none is near."""
     folded = {name.casefold(): name for name in known}
-    near = get_close_matches(word.casefold(), folded, n=3, cutoff=0.6)
-    near += [name for name in folded if word.casefold() in name and name not in near][: 3 - len(near)] if word else []
+    word = word.casefold()
+    near = get_close_matches(word, folded, n=3, cutoff=0.6)
+    near += [name for name in folded if word and word in name and name not in near][: 3 - len(near)]
     if not near:
         return f"{otherwise}."
     return f"did you mean {' or '.join(repr(folded[name]) for name in near)}?"

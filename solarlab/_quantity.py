@@ -59,8 +59,11 @@ class Description:
         lines = [self.heading, *self.rows]
         names = [f.name for f in fields(Row)]
         widths = [max(len(getattr(row, name)) for row in lines) for name in names]
-        told = ["  ".join(getattr(r, n).ljust(w) for n, w in zip(names, widths, strict=True)).rstrip() for r in lines]
-        return "\n".join([self.title, *told])
+        told = [self.title]
+        for row in lines:
+            cells = [getattr(row, name).ljust(width) for name, width in zip(names, widths, strict=True)]
+            told.append("  ".join(cells).rstrip())
+        return "\n".join(told)
 
     __repr__ = __str__
 
@@ -70,11 +73,9 @@ class Description:
         def line(row, tag):
             return "<tr>" + "".join(f"<{tag}>{html.escape(getattr(row, n))}</{tag}>" for n in names) + "</tr>"
 
-        return (
-            f"<table><caption>{html.escape(self.title)}</caption><thead>{line(self.heading, 'th')}</thead><tbody>"
-            + "".join(line(row, "td") for row in self.rows)
-            + "</tbody></table>"
-        )
+        caption, head = f"<caption>{html.escape(self.title)}</caption>", line(self.heading, "th")
+        body = "".join(line(row, "td") for row in self.rows)
+        return f"<table>{caption}<thead>{head}</thead><tbody>{body}</tbody></table>"
 
 
 def _number(value) -> str:

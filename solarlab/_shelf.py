@@ -1,8 +1,8 @@
 """The data files: finding them, reading things out of them, writing one thing back.
 
-An entry may say ``like = "other entry"``, and a file may hold an entry ``every``; what an entry leaves out comes
-from there.  A number is ``{ value, unit, spread, source, low, high }``, the last two optional; a bare number takes
-the rest from ``every``.
+An entry may say ``like = "other entry"``, and a file may hold an entry ``every``; what an entry leaves out
+comes from there.  A number is ``{ value, unit, spread, source, low, high }``, the last two optional; a bare
+number takes the rest from ``every``.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ from pathlib import Path
 
 import numpy as np
 
-from ._limits import COMPOSITION, LIMITS
+from ._limits import COMPOSITION, LIMITS, suggest
 from ._quantity import Quantity
 
 _TEXT = ("timezone", "form", "shape", "doneness", "about")
@@ -64,7 +64,7 @@ def _whole(raw, name, origin):
     if parent is None:
         return entry
     if parent == name or parent not in raw:
-        raise ValueError(f"{origin}: {name!r} is said to be like {parent!r}, which is not another entry of the file.")
+        raise ValueError(f"{origin}: {name!r} is like {parent!r}, which is not another entry of the file.")
     rest = {key: value for key, value in entry.items() if key != "like"}
     return {**_whole({key: value for key, value in raw.items() if key != name}, parent, origin), **rest}
 
@@ -75,7 +75,9 @@ def _thing(kind, part, name, entry, every, origin):
     known = {field.name for field in fields(kind)} - {"name", "sources"}
     strange = sorted(set(entry) - known)
     if strange:
-        raise ValueError(f"{owner}: field {strange[0]!r} is not one of {kind.__name__}'s: {', '.join(sorted(known))}.")
+        raise ValueError(
+            f"{owner}: there is no field {strange[0]!r}; " + suggest(strange[0], known, "leave it out")
+        )
     for field in fields(kind):
         key = field.name
         if key in ("name", "sources"):
@@ -107,7 +109,8 @@ def _quantity(owner, key, raw, default, limit):
     try:
         stated = {name: raw[name] for name in ("value", "unit", "spread", "source")}
     except KeyError as missing:
-        raise ValueError(f"{owner}: {key} lacks its {missing.args[0]}; give value, unit, spread and source.") from None
+        told = f"{owner}: {key} lacks its {missing.args[0]}; give value, unit, spread and source."
+        raise ValueError(told) from None
     if stated["unit"] != unit:
         raise ValueError(f"{owner}: {key} is in {stated['unit']!r}; it must be in {unit!r}.")
     numbers = {"value": stated["value"], "spread": stated["spread"]}
@@ -117,8 +120,8 @@ def _quantity(owner, key, raw, default, limit):
     numbers = {name: float(x) for name, x in numbers.items()}
     if numbers["spread"] < 0.0 or not numbers["low"] <= numbers["value"] <= numbers["high"]:
         raise ValueError(
-            f"{owner}: {key} is {numbers['value']:g} {unit}, outside {numbers['low']:g} to {numbers['high']:g}, "
-            "or its spread is negative."
+            f"{owner}: {key} is {numbers['value']:g} {unit}, which must lie between {numbers['low']:g} and "
+            f"{numbers['high']:g}, and its spread {numbers['spread']:g} must not be negative."
         )
     return Quantity(unit=unit, source=_cited(stated["source"]), **numbers)
 
@@ -159,14 +162,16 @@ def entry(thing) -> str:
     for field in fields(thing):
         value = getattr(thing, field.name)
         if field.name in limits:
-            lines.append(f"{field.name} = {_inline(field.name, value, sources.get(field.name), limits[field.name])}")
+            told = _inline(field.name, value, sources.get(field.name), limits[field.name])
+            lines.append(f"{field.name} = {told}")
         elif field.name == "reflectors":
             lines.append("reflectors = [")
             for mirror in value:
                 parts = [f"edge = {_text(mirror.edge)}"]
                 for name in ("length", "flare"):
                     known = sources.get(f"reflectors.{mirror.edge}.{name}")
-                    parts.append(f"{name} = {_inline(name, getattr(mirror, name), known, LIMITS['Reflector'][name])}")
+                    told = _inline(name, getattr(mirror, name), known, LIMITS["Reflector"][name])
+                    parts.append(f"{name} = {told}")
                 lines.append(f"    {{ {', '.join(parts)} }},")
             lines.append("]")
     return "\n".join(lines) + "\n"

@@ -1,19 +1,19 @@
 """Things: places, ovens, pots, foods and how an oven is handled; and the course's own shelf of them.
 
-Every thing is a frozen dataclass that checks its numbers when made.  A numeric field may be a number or an array of
-shape ``(scenarios,)``, so the same object describes one oven or a thousand draws of it.  Units are SI except that
-temperatures are in °C and angles in degrees: azimuth clockwise from north, tilt from the horizontal, elevation from
-the horizon.
+Every thing is a frozen dataclass that checks its numbers when made.  A numeric field may be a number or an
+array of shape ``(scenarios,)``, so the same object describes one oven or a thousand draws of it.  Units are
+SI except that temperatures are in °C and angles in degrees: azimuth clockwise from north, tilt from the
+horizontal, elevation from the horizon.
 
-``oven("four-mirror box")``, ``pot``, ``food`` and ``place`` take a thing from the data files, where every number has
-its unit, spread and source; these come along in ``sources``, and ``describe(thing)`` prints them.
+``oven("four-mirror box")``, ``pot``, ``food`` and ``place`` take a thing from the data files, where every
+number has its unit, spread and source; these come along in ``sources``, and ``describe(thing)`` prints them.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, fields, replace
-from datetime import UTC, datetime
+from datetime import datetime
 from functools import cache
 from pathlib import Path
 from zoneinfo import ZoneInfo
@@ -26,8 +26,8 @@ from ._quantity import Description, Quantity, describe, draw
 
 __all__ = [
     "Description", "Food", "Handling", "Oven", "Place", "Pot", "Quantity", "Reflector",
-    "describe", "food", "foods", "load_oven", "oven", "ovens", "place", "place_at", "places", "portion", "pot",
-    "pots", "save_oven", "vary",
+    "describe", "food", "foods", "load_oven", "oven", "ovens", "place", "place_at", "places", "portion",
+    "pot", "pots", "save_oven", "vary",
 ]  # fmt: skip
 
 
@@ -58,8 +58,9 @@ class Reflector(_Thing):
     """A flat mirror hinged along one edge of the aperture.
 
     ``edge`` is ``"top" | "bottom" | "left" | "right"`` seen from the sun with the oven's back edge on top;
-    ``length`` [m] is measured away from the hinge; ``flare`` [°] is the lean outwards from the aperture's normal
-    (0 stands straight up, 90 lies in the aperture's plane).  It is as wide as the edge it hangs on: no corners.
+    ``length`` [m] is measured away from the hinge; ``flare`` [°] is the lean outwards from the aperture's
+    normal (0 stands straight up, 90 lies in the aperture's plane).  It is as wide as the edge it hangs on: no
+    corners.
     """
 
     edge: str
@@ -135,7 +136,8 @@ class Food(_Thing):
     water: float  # kg of cooking water
     initial_temperature: float  # °C
     initial_freezing_point: float  # °C
-    composition: Mapping[str, float] = field(hash=False)  # mass fractions: water protein fat carbohydrate fibre ash; sum 1
+    # mass fractions of water, protein, fat, carbohydrate, fibre and ash; sum 1
+    composition: Mapping[str, float] = field(hash=False)
     shape: str  # "sphere" | "cylinder" | "slab" of one piece
     half_thickness: float  # m: radius, or half the slab
     pieces: float  # how many bodies share the mass
@@ -145,7 +147,6 @@ class Food(_Thing):
     doneness: str  # key of a doneness rule
     safety: tuple[str, ...]  # keys of safety rules
     porosity: float = 0.0  # air and vapour by volume, as in risen dough
-    porosity: float = 0.0  # gas by volume: dough, crumb
     about: str = field(default="", compare=False)
     sources: Mapping[str, Quantity] = field(default_factory=dict, compare=False, repr=False)
 
@@ -154,11 +155,11 @@ class Food(_Thing):
 class Handling(_Thing):
     """What the hands do, in local clock time of the place.
 
-    ``loaded`` "HH:MM" is when the food goes in; the empty oven stands aimed in the sun for ``preheat`` minutes
-    before.  ``reaim_every`` minutes (``None``: aimed once, then left).  ``tilt``/``azimuth`` fix the aim;
-    ``None`` faces the sun as far as the stand allows.  Hands aim to about ``aim_error`` degrees.
-    ``lid_openings`` are minutes after loading, each lasting ``opening_seconds``.  ``standing`` is the minutes the
-    food stood unrefrigerated before it was loaded.
+    ``loaded`` "HH:MM" is when the food goes in; the empty oven stands aimed in the sun for ``preheat``
+    minutes before.  ``reaim_every`` minutes (``None``: aimed once, then left).  ``tilt``/``azimuth`` fix the
+    aim; ``None`` faces the sun as far as the stand allows.  Hands aim to about ``aim_error`` degrees.
+    ``lid_openings`` are minutes after loading, each lasting ``opening_seconds``.  ``standing`` is the minutes
+    the food stood unrefrigerated before it was loaded.
     """
 
     loaded: str = "09:00"
@@ -172,7 +173,7 @@ class Handling(_Thing):
     standing: float = 0.0
 
 
-# --- the shelf ----------------------------------------------------------------------------------------------------
+# --- the shelf ---------------------------------------------------------------------------------------------
 
 
 @cache
@@ -206,12 +207,13 @@ def _find(things, name, kind):
         raise ValueError(f"{kind} names are text; {name!r} is not.")
     folded = {_folded(known): known for known in things}
     if _folded(name) not in folded:
-        raise ValueError(f"there is no {kind} {name!r}; " + suggest(name, things, f"there are {', '.join(things)}"))
+        otherwise = f"there are {', '.join(things)}"
+        raise ValueError(f"there is no {kind} {name!r}; {suggest(name, things, otherwise)}")
     return things[folded[_folded(name)]]
 
 
 def oven(name: str) -> Oven:
-    """The oven of that name on the course's shelf (`ovens` lists them); case, hyphens and commas don't matter."""
+    """The oven of that name on the shelf (`ovens` lists them); case, hyphens and commas don't matter."""
     return _find(_ovens(), name, "oven")
 
 
@@ -253,12 +255,12 @@ def places() -> tuple[str, ...]:
 def place_at(latitude: float, longitude: float, elevation: float, timezone: str, name: str = "here") -> Place:
     """A `Place` from its coordinates, whose time zone must suit its longitude.
 
-    Clocks keep within about three hours of the sun everywhere; ValueError beyond four, where most often the sign of
-    the longitude is wrong.  ``UTC`` and ``Etc/…`` zones are taken as given.
+    Clocks keep within about three hours of the sun everywhere; ValueError beyond four, where most often the
+    sign of the longitude is wrong.  ``UTC`` and ``Etc/…`` zones are taken as given.
     """
     here = Place(name, latitude, longitude, elevation, timezone)
     if timezone != "UTC" and not timezone.startswith("Etc/"):
-        clock = datetime(2025, 1, 15, tzinfo=UTC).astimezone(ZoneInfo(timezone)).utcoffset().total_seconds() / 3600
+        clock = datetime(2025, 1, 15, tzinfo=ZoneInfo(timezone)).utcoffset().total_seconds() / 3600.0
         apart = (clock - longitude / 15.0 + 12.0) % 24.0 - 12.0
         if abs(apart) > 4.0:
             raise ValueError(
@@ -268,22 +270,23 @@ def place_at(latitude: float, longitude: float, elevation: float, timezone: str,
     return here
 
 
-# --- draws and portions -------------------------------------------------------------------------------------------
+# --- draws and portions ------------------------------------------------------------------------------------
 
 #: What `vary` leaves alone: dimensions one reads off a tape, and what the heat tables are made from.
 FIXED = (
-    "aperture_width", "aperture_length", "tilt_min", "tilt_max", "glazing_sheets", "cavity_depth", "tray_area",
-    "wall_area", "porosity",
+    "aperture_width", "aperture_length", "tilt_min", "tilt_max", "glazing_sheets", "cavity_depth",
+    "tray_area", "wall_area", "porosity",
 )  # fmt: skip
 
 
 def vary(thing, generator: np.random.Generator, n: int | tuple[int, ...]):
-    """``n`` draws of an oven, pot or food from the spreads of its sources: the same class with ``(n,)`` arrays.
+    """``n`` draws of an oven, pot or food from the spreads its sources state: arrays ``(n,)`` in its fields.
 
-    Each number is drawn on its own, normal about its present value with the spread its source states, kept inside
-    the source's ``low``..``high`` (inside the physical limits, if the value was changed to lie outside them).  The
-    same generator state gives the same draws.  An oven's geometry (`FIXED`, and its reflectors) and a food's
-    composition and porosity stay as they are, and so does a number whose spread is 0 or that has no source.
+    Each number is drawn on its own, normal about its present value with the spread its source states, kept
+    inside the source's ``low``..``high`` (inside the physical limits, if the value was changed to lie outside
+    them).  The same generator state gives the same draws.  An oven's geometry (`FIXED`, and its reflectors)
+    and a food's composition and porosity stay as they are, and so does a number whose spread is 0 or that has
+    no source.
     """
     changed = {}
     for item in fields(thing):
@@ -292,23 +295,26 @@ def vary(thing, generator: np.random.Generator, n: int | tuple[int, ...]):
             continue
         value = getattr(thing, item.name)
         if np.ndim(value):
-            raise ValueError(f"{thing.name}: {item.name} already holds draws; vary a thing of single numbers.")
+            raise ValueError(
+                f"{thing.name}: {item.name} holds draws already; vary a thing of single numbers."
+            )
         low, high = quantity.low, quantity.high
         if not low <= value <= high:
             low, high, _ = LIMITS[type(thing).__name__][item.name]
         changed[item.name] = draw(generator, n, value, quantity.spread, low, high)
     if not changed:
-        raise ValueError(f"{thing.name}: no number has a spread to draw from; start from a thing on the shelf.")
+        raise ValueError(f"{thing.name}: no number states a spread; start from a thing on the shelf.")
     return replace(thing, **changed)
 
 
 def portion(food: Food, *, mass=None, water=None, pieces=None, initial_temperature=None) -> Food:
     """The same dish in another amount [kg], or at another starting temperature [°C].
 
-    ``mass`` alone: cooking water scales with it; a dish of several pieces gets more or fewer of the same size, to
-    the nearest whole one; a single body (egg, loaf, bird) grows alike in all directions.  With ``pieces`` given, the
-    mass is shared among them.  Whatever the mass of one piece becomes, its half thickness follows as the cube root.
-    Liquid and thick dishes have no pieces: their size is the pot's.  Sources and spreads scale along.
+    ``mass`` alone: cooking water scales with it; a dish of several pieces gets more or fewer of the same
+    size, to the nearest whole one; a single body (egg, loaf, bird) grows alike in all directions.  With
+    ``pieces`` given, the mass is shared among them.  Whatever the mass of one piece becomes, its half
+    thickness follows as the cube root. Liquid and thick dishes have no pieces: their size is the pot's.
+    Sources and spreads scale along.
     """
     ratio = 1.0 if mass is None else np.asarray(mass, float) / food.mass
     new = {} if mass is None else {"mass": mass}
@@ -336,10 +342,11 @@ def _rescaled(old: Quantity, value: float, name: str) -> Quantity:
     spread = old.spread if same else old.spread * value / old.value
     if not same:
         low, high = max(low, old.low * value / old.value), min(high, old.high * value / old.value)
-    return Quantity(value, old.unit, spread, f"portion chosen; was {old.value:g} {old.unit}: {old.source}", low, high)
+    source = f"portion chosen; was {old.value:g} {old.unit}: {old.source}"
+    return Quantity(value, old.unit, spread, source, low, high)
 
 
-# --- an oven of one's own -----------------------------------------------------------------------------------------
+# --- an oven of one's own ----------------------------------------------------------------------------------
 
 
 def load_oven(path) -> Oven:
@@ -358,8 +365,9 @@ def load_oven(path) -> Oven:
 
 
 def save_oven(oven: Oven, path, *, replace: bool = False) -> None:
-    """Write ``oven`` with units, spreads and sources to a TOML file; an existing file is kept unless ``replace``.
+    """Write ``oven`` with units, spreads and sources as TOML; an existing file stays unless ``replace``.
 
-    A number that differs from what its source states is marked as changed; one without a source as stated by hand.
+    A number that differs from what its source states is marked as changed, one without a source as stated by
+    hand.
     """
     _shelf.write(path, _shelf.entry(oven), replace=replace)
