@@ -26,13 +26,11 @@ def main(arguments: Sequence[str] | None = None) -> int:
     try:
         if asked.store or asked.check:
             return contribute(asked.lessons, check=asked.check)
-        lessons = _notebooks.find_lessons()
-        first = _notebooks.find_lesson(asked.lessons[0]) if asked.lessons else lessons[0] if lessons else None
-        if first is None:
-            raise ValueError("There is no lesson here yet.")
         home = Path(asked.folder).expanduser().resolve()
         if home == ROOT or ROOT in home.parents:
             raise ValueError(f"{home} is inside the course itself: choose a folder of your own.")
+        lessons = _notebooks.find_lessons()
+        first = _notebooks.find_lesson(asked.lessons[0]) if asked.lessons else lessons[0]
         shown = lay_all(lessons, home)[first.name]
     except (ValueError, OSError) as error:
         print(error, file=sys.stderr)
@@ -40,7 +38,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     if asked.lay:
         return 0
     print(f"JupyterLab opens at {shown.notebook}.  To stop it, press Ctrl-C here.", flush=True)
-    return subprocess.run(command(shown, home, jupyter), env=quiet_environment()).returncode
+    return start(command(shown, home, jupyter))
 
 
 def parser() -> argparse.ArgumentParser:
@@ -80,6 +78,13 @@ def command(shown: _copy.Laid, home: Path, jupyter: Sequence[str]) -> list[str]:
         sys.executable, "-m", "jupyterlab", f"--ServerApp.root_dir={home}", f"--LabApp.default_url={address}",
         "--ServerApp.log_level=WARN", *jupyter,
     ]  # fmt: skip
+
+
+def start(jupyter: Sequence[str]) -> int:
+    """Become JupyterLab, so that what ends this ends it; where a program cannot become another, wait for it."""
+    if os.name != "nt":
+        os.execve(jupyter[0], jupyter, quiet_environment())
+    return subprocess.run(jupyter, env=quiet_environment()).returncode
 
 
 def quiet_environment() -> dict[str, str]:

@@ -52,8 +52,7 @@ def start_lab(laid: _copy.Laid, home: Path, scratch: Path) -> Iterator[Lab]:
         "--no-browser", f"--ServerApp.port={port}", "--ServerApp.port_retries=0", "--ServerApp.ip=127.0.0.1",
         f"--IdentityProvider.token={token}", "--LabApp.expose_app_in_browser=True",
     ]  # fmt: skip
-    if hasattr(os, "getuid") and os.getuid() == 0:
-        extra.append("--allow-root")
+    extra += as_root("--allow-root")
     environment = _open.quiet_environment()
     for name, folder in (
         ("JUPYTER_CONFIG_DIR", "config"), ("JUPYTER_DATA_DIR", "data"), ("JUPYTER_RUNTIME_DIR", "runtime"),
@@ -71,12 +70,22 @@ def start_lab(laid: _copy.Laid, home: Path, scratch: Path) -> Iterator[Lab]:
         wait_for(lab, server, log)
         yield lab
     finally:
-        server.terminate()
-        try:
-            server.wait(30)
-        except subprocess.TimeoutExpired:
-            server.kill()
-            server.wait()
+        stop(server)
+
+
+def stop(server: subprocess.Popen) -> None:
+    """End a server, and its kernels with it."""
+    server.terminate()
+    try:
+        server.wait(30)
+    except subprocess.TimeoutExpired:
+        server.kill()
+        server.wait()
+
+
+def as_root(flag: str) -> list[str]:
+    """Return a flag that JupyterLab and Chromium want of root, and of nobody else."""
+    return [flag] if hasattr(os, "getuid") and os.getuid() == 0 else []
 
 
 def show_every_cell(config: Path) -> None:
@@ -109,9 +118,7 @@ def start_browser() -> Iterator[Browser]:
     chromium = next(filter(None, map(shutil.which, CHROMIUM)), None)
     if chromium is None:
         raise RuntimeError("The browser tests need Chromium: install the package 'chromium'.")
-    flags = [*CALM]
-    if hasattr(os, "getuid") and os.getuid() == 0:
-        flags.append("--no-sandbox")
+    flags = [*CALM, *as_root("--no-sandbox")]
     with sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=chromium, args=flags)
         try:
@@ -151,6 +158,14 @@ class OpenNotebook:
                 content = output.get("text") or output.get("data", {}).get("text/plain", "")
                 texts.append("".join(content) + output.get("evalue", ""))
         return "\n".join(texts)
+
+    def shows(self, text: str) -> None:
+        """Wait until some output shows a text; fail if it never does."""
+        self.page.locator(".jp-OutputArea-output", has_text=text).first.wait_for()
+
+    def interruptions(self) -> list[str]:
+        """Return the words of every dialog and notice that stands before the learner."""
+        return self.page.locator(".jp-Dialog, .Toastify__toast").all_inner_texts()
 
     def slider(self, description: str) -> Locator:
         """Return the row of a slider, by the words beside it."""
