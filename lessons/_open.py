@@ -81,7 +81,7 @@ def command(shown: _copy.Laid, home: Path, jupyter: Sequence[str]) -> list[str]:
 
 
 def start(jupyter: Sequence[str]) -> int:
-    """Become JupyterLab, so that what ends this ends it; where a program cannot become another, wait for it."""
+    """Become JupyterLab, so that what ends this ends it; on Windows, which cannot, wait for it."""
     if os.name != "nt":
         os.execve(jupyter[0], jupyter, quiet_environment())
     return subprocess.run(jupyter, env=quiet_environment()).returncode
