@@ -27,7 +27,7 @@ Work = namedtuple(
 
 GAMMA = 0.5  # of RODAS3; its other coefficients stand in _advance
 NETWORK = 9  # eight states and the outermost shell
-TOLERANCE = np.array([0.05, 0.05, 0.05, 0.05, 0.05, 1e-4, 1e-4, 1e-4, 0.05])  # °C and kg, error of one step
+TOLERANCE = np.array([0.03, 0.03, 0.03, 0.03, 0.02, 1e-4, 2e-5, 1e-5, 0.02])  # °C and kg, error of one step
 NUDGE = np.array([1e-4, 1e-4, 1e-4, 1e-4, 1e-4, 1e-7, 1e-7, 1e-7, 1e-4])  # for the difference quotient
 PLENTY = 0.05  # kg of water in the pot beyond which losing a little changes no rate
 MOST_STEPS = 20000  # in one sky step

@@ -52,7 +52,7 @@ VAPOUR_HEAT = 1740.0  # J/(kg K): with the line above, within 0.2 % of the steam
 AIR_HEAT = 1006.0  # J/(kg K)
 MASS_TRANSFER = 0.005  # m/s: Lewis relation for natural convection of about 5 W/(m² K)
 IMMERSED_COEFFICIENT = 600.0  # W/(m² K), water to an immersed body
-BOILING = 1.0e4  # W/K: how firmly a boiling liquid is held; 300 W overshoot by 0.03 K
+BOILING = 4.0e3  # W/K: how firmly a boiling liquid is held; 300 W overshoot by 0.08 K
 OPEN_CONVECTION = 10.0  # W/(m² K), inner walls to outside air through the open lid
 OPEN_EXCHANGE = 0.1  # 1/s, air changes through the open lid
 FILM_LOSS = (
@@ -135,7 +135,7 @@ def wind_coefficient(speed):
 
 @njit(cache=True, error_model="numpy")
 def smooth_positive(x):
-    return 0.5 * (x + math.sqrt(x * x + 1e-4))
+    return 0.5 * (x + math.sqrt(x * x + 4e-4))
 
 
 @njit(cache=True, error_model="numpy")
@@ -184,7 +184,7 @@ def rates(y, shell, half_shell, f, p, out):
     seen = 0.5 * (1.0 + cosine)
     to_wind = p.aperture * wind_coefficient(f[4]) * (skin - air)
     to_sky = seen * radiation(skin, sky, p.glass_emittance) * (skin - sky)
-    to_sky += (1.0 - seen) * radiation(skin, air, p.glass_emittance) * (skin - air)  # ground at air temperature
+    to_sky += (1.0 - seen) * radiation(skin, air, p.glass_emittance) * (skin - air)  # ground as warm as the air
     to_sky *= p.aperture
 
     # Pot.
@@ -254,7 +254,7 @@ def rates(y, shell, half_shell, f, p, out):
                 cavity_to_body = pot_or_tray + rest
             boil = smooth_positive(shell - p.boiling_point)
             latent = vapour_enthalpy(body_surface) - WATER_HEAT * body_surface
-            from_body += 0.2 * BOILING * boil / latent
+            from_body += 0.5 * BOILING * boil / latent
             into_body = pot_to_body + cavity_to_body + sun - from_body * latent
 
     # Vapour in the cavity: condensation on the glass, leakage, and the push of new vapour past the seal.

@@ -18,6 +18,7 @@ CONTACT_WET = 400.0  # W/(m² K), water or a wet mash against a pot wall (natura
 IMMERSED_POT_FILL = 0.95  # of the pot's height: no fuller
 DIFFUSE_TRANSMITTANCE = 0.8  # of one sheet, for light going back out (Duffie & Beckman section 5.11)
 AMBIENT_HUMIDITY = 0.5  # relative; it matters only to the first minutes of condensation
+BOILED_DRY = 100.0  # J/K, what is left of the liquid's place when it has boiled away: a pot's wetted skin
 OPEN_POT = 0.5  # a lid leakage above this is no lid
 
 
@@ -81,7 +82,7 @@ def parameters(oven: Oven, pot: Pot | None, body: Body, pressure, air, shape) ->
         "body_size": np.maximum(np.sqrt(np.asarray(body.surface_area) / np.pi), 1e-3),
         "food_absorptance": body.absorptance,
         "food_plan": 0.0 if pot is not None else body.plan_area,
-        "liquid_capacity": np.asarray(body.liquid_mass) * body.liquid_specific_heat,
+        "liquid_capacity": np.asarray(body.liquid_mass) * body.liquid_specific_heat + BOILED_DRY,
         "water_start": body.water_mass,
         "lid": 1.0,
     }
@@ -235,7 +236,8 @@ def nothing(temperature) -> Body:
         liquid_mass=none, liquid_specific_heat=none, water_mass=none, pieces=none,
         shell_mass=layers, shell_material=layers.astype(int),
         enthalpy_grid=tables, temperature_of_enthalpy=tables, conductivity_of_enthalpy=tables,
-        initial_temperature=np.asarray(temperature, float), inner_path=layers, outer_path=layers, node_radius=layers,
+        initial_temperature=np.asarray(temperature, float),
+        inner_path=layers, outer_path=layers, node_radius=layers,
         surface_area=none, contact_area=none, plan_area=none, absorptance=none, emittance=none,
         surface_wetness=none, form="solid",
     )  # fmt: skip

@@ -1,4 +1,4 @@
-"""The same right-hand side in a general-purpose solver: what the compiled march is checked against and timed with."""
+"""The same right-hand side in a general-purpose solver, to check the compiled march and to time it."""
 
 from __future__ import annotations
 
