@@ -1,0 +1,1 @@
+"""Damaged and hostile returns, made from a released lesson."""

@@ -1,0 +1,174 @@
+"""The marking path: nbgrader's own round by its API, the box, the pure marking function, the gradebook."""
+
+import dataclasses
+
+import nbformat
+import pytest
+
+from instructor import box, course, gradebook
+from instructor.marking import MARKED, NOT_MARKED, Result
+from instructor.release import read_mark
+from solarlab.exercises import CANNOT_READ, NOT_ATTEMPTED, NOT_YET, RIGHT
+from tests.corpus import small_lesson
+from tests.corpus.returns import find
+from tests.marking_class import answered, codes, marked, new_class, released, scores, submit
+
+NAME = small_lesson.NAME
+RIGHT_WORK = answered()
+HALF_RIGHT = answered(power='power = numbers["area"] * numbers["irradiance"] / 2', loss='loss = "C"')
+WRONG = answered(
+    power="power = -1.0",
+    average="def average(first, second):\n    return first + second",
+    loss='loss = "B"',
+    why="Because.",
+)
+FOUR = {"amina": RIGHT_WORK, "bruno": HALF_RIGHT, "chen": released().notebook, "divya": WRONG}
+EXPECTED = {  # by hand, from the points and credits that small_lesson.py states
+    "amina": {"power": 2.0, "average": 3.0, "loss": 2.0, "why": None},
+    "bruno": {"power": 1.0, "average": 3.0, "loss": 0.0, "why": None},
+    "chen": {"power": 0.0, "average": 0.0, "loss": 0.0, "why": 0.0},
+    "divya": {"power": 0.0, "average": 0.0, "loss": 0.0, "why": None},
+}
+
+
+def in_gradebook(class_: course.Course, learner: str) -> dict[str, float | None]:
+    """Scores as nbgrader stores them."""
+    with class_.gradebook() as book:
+        grades = book.find_submission(NAME, learner).notebooks[0].grades
+        return {grade.name.rsplit("-", 1)[0]: grade.auto_score for grade in grades}
+
+
+@pytest.mark.filterwarnings("ignore::sqlalchemy.exc.SAWarning")  # nbgrader 0.9.6 with SQLAlchemy 2.1
+def test_nbgraders_own_round_marks_right_half_right_empty_and_wrong(tmp_path, monkeypatch):
+    monkeypatch.setenv("PYTHONPATH", str(box.PACKAGE))
+    class_ = new_class(tmp_path / "class")
+    for learner, notebook in FOUR.items():
+        submit(class_, learner, notebook)
+    api = class_.nbgrader()
+    for learner in FOUR:
+        monkeypatch.setenv("SOLARLAB_LEARNER", learner)
+        with course.scripts_on_path():
+            done = api.autograde(NAME, learner)
+            assert done["success"], done["log"]
+            assert api.generate_feedback(NAME, learner)["success"]
+    assert {learner: in_gradebook(class_, learner) for learner in FOUR} == EXPECTED
+    pages = [class_.folder / "feedback" / learner / NAME / f"{NAME}.html" for learner in FOUR]
+    assert all(learner_page.stat().st_size > 1000 for learner_page in pages)
+
+
+def test_our_path_gives_the_same_marks_in_the_same_gradebook(tmp_path):
+    class_ = new_class(tmp_path / "class")
+    for learner, notebook in FOUR.items():
+        result = marked(notebook, learner)
+        assert scores(result) == EXPECTED[learner]
+        assert result.changes == ()
+        gradebook.merge(class_, result)
+    assert {learner: in_gradebook(class_, learner) for learner in FOUR} == EXPECTED
+    with class_.gradebook() as book:
+        assert book.find_submission(NAME, "bruno").score == 4.0
+        assert book.find_submission(NAME, "bruno").max_score == 9.0
+
+
+def test_nbgraders_feedback_works_on_our_notebooks_and_shows_the_hint_but_no_hidden_input(tmp_path):
+    class_ = new_class(tmp_path / "class")
+    gradebook.merge(class_, marked(WRONG, "divya"))
+    with course.scripts_on_path():
+        done = class_.nbgrader().generate_feedback(NAME, "divya")
+    assert done["success"], done["log"]
+    page = (class_.folder / "feedback" / "divya" / NAME / f"{NAME}.html").read_text("utf-8")
+    assert "Is your result between the two?" in page
+    assert "second=" not in page
+
+
+def test_merging_twice_changes_nothing(tmp_path):
+    class_ = new_class(tmp_path / "class")
+    result = marked(HALF_RIGHT, "bruno")
+    gradebook.merge(class_, result)
+    once = gradebook.dump(class_)
+    gradebook.merge(class_, Result.loads(result.dumps()))
+    assert gradebook.dump(class_) == once and len(once) == 4
+
+
+def test_a_return_that_cannot_be_marked_leaves_no_row(tmp_path):
+    class_ = new_class(tmp_path / "class")
+    result = marked(b"\x00\x00", "bruno")
+    assert result.state == NOT_MARKED and "empty" in result.why
+    gradebook.merge(class_, result)
+    assert gradebook.dump(class_) == []
+
+
+def test_the_release_holds_no_solution():
+    text = str(released().notebook)
+    assert "BEGIN SOLUTION" not in text and "carries the warm air" not in text
+    assert (released().folder / "exercises.py").is_file()
+
+
+def test_states_are_told_apart():
+    states = {
+        m.exercise.split("/")[-1]: m.state
+        for m in marked(
+            answered(
+                power='power = "twelve"',
+                average="def average(first, second):\n    return first + second",
+                loss="loss = ''",
+            )
+        ).marks
+    }
+    assert states == {"power": CANNOT_READ, "average": NOT_YET, "loss": NOT_ATTEMPTED, "": "handed in"}
+    assert {m.state for m in marked(RIGHT_WORK).marks if m.exercise} == {RIGHT}
+
+
+def test_the_mark_is_a_function_of_return_release_and_secret():
+    once, again = marked(HALF_RIGHT), marked(HALF_RIGHT)
+    assert [dataclasses.replace(r, notebook=None) for r in (once, again)] == [
+        dataclasses.replace(once, notebook=None)
+    ] * 2
+    assert nbformat.validate(nbformat.from_dict(once.notebook)) is None
+    assert marked(HALF_RIGHT, "bruno").fingerprint != once.fingerprint
+
+
+def test_a_learner_gets_their_own_hidden_inputs_and_they_are_not_the_public_ones():
+    from solarlab.exercises import inputs
+
+    exercise = released().exercises()["average"]
+    public, secret = inputs(exercise, "amina"), inputs(exercise, "amina", "a secret")
+    assert public != secret != inputs(exercise, "bruno", "a secret")
+
+
+def test_a_function_right_only_on_the_public_inputs_fails():
+    table = (
+        "from solarlab.exercises import inputs\n"
+        'known = {tuple(i.values()): sum(i.values()) / 2 for i in inputs(exercises["average"], me)}\n'
+        "def average(first, second):\n    return known[first, second]"
+    )
+    result = marked(answered(average=table))
+    assert scores(result)["average"] == 0.0 and scores(result)["power"] == 2.0
+
+
+def test_a_release_that_could_not_be_marked_is_refused_with_one_sentence():
+    assert read_mark('mark(exercises["power"], me, numbers["a"] * 2)', "x") == ("power", "numbers['a'] * 2")
+    with pytest.raises(ValueError, match="must end with mark"):
+        read_mark("assert power == 3", "x")
+
+
+def test_the_roster_is_read_and_refused_with_one_sentence(tmp_path):
+    path = tmp_path / "roster.csv"
+    path.write_text("\ufeffID;First name\nzoë;Zoë\n", "utf-8")
+    assert course.read_roster(path)["zoë"].name == "Zoë"
+    for text, words in (
+        ("name\nx", "column names"),
+        ("id\na/b", "may hold only"),
+        ("id\na\nA", "twice"),
+        ("id\n", "column names"),
+    ):
+        path.write_text(text, "utf-8")
+        with pytest.raises(ValueError, match=words):
+            course.read_roster(path)
+
+
+def test_every_return_is_marked_in_a_notebook_of_its_own():
+    result = marked(answered(why="x"))
+    assert result.state == MARKED
+    cell = find(result.notebook, "power-mark")
+    assert cell["outputs"][-1]["data"]["text/plain"] == "2.0"
+    assert codes(result) == set()
