@@ -21,6 +21,7 @@ import numpy as np
 from pvlib import irradiance
 from scipy.special import betaincinv
 
+from ._limits import within
 from .sun import Instants, clock_hours
 
 KELVIN = 273.15
@@ -118,16 +119,10 @@ def cloud_fractions(times: Instants, oktas=None, shadows=None, quantile=None):
                  for a in (of_global, of_beam, cover))
 
 
-def checked(name: str, value, low: float, high: float) -> np.ndarray:
-    """``value`` as floats, or one sentence: it must be a number within ``low`` … ``high``, NaN is not."""
-    try:
-        number = np.asarray(value, dtype=float)
-    except (TypeError, ValueError):
-        raise ValueError(f"{name} must be a number from {low:g} to {high:g}, got {value!r}.") from None
-    wrong = ~((number >= low) & (number <= high))
-    if wrong.any():
-        raise ValueError(f"{name} must lie between {low:g} and {high:g}, got {number[wrong].flat[0]:g}.")
-    return number
+def checked(name: str, value, low: float, high: float, unit: str = "1") -> np.ndarray:
+    """``value`` as floats, or one sentence: it must be numbers within ``low`` … ``high``; NaN is not."""
+    within(name, value, low, high, unit)
+    return np.asarray(value, dtype=float)
 
 
 def _from_oktas(oktas, q):

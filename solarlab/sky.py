@@ -132,16 +132,15 @@ def sky(place: Place, times, *, oktas=None, shadows=None, weather: Weather | Non
     sun = apparent_vector(place, times.utc)
     up = np.maximum(sun[..., 2], 0.0)
     beam, diffuse = _clear_light(place, times, sun[..., 2])
-    air = None if air_temperature is None else _series("air_temperature", air_temperature, times, -60, 60)
-    wind = None if wind_speed is None else _series("wind_speed", wind_speed, times, 0, 60)
+    air = AIR_TEMPERATURE if air_temperature is None else air_temperature
+    air = _series("air_temperature", air, times, -60, 60, "°C")
+    wind = _series("wind_speed", WIND_SPEED if wind_speed is None else wind_speed, times, 0, 60, "m/s")
     notes = _night_notes(place, times, sun[..., 2])
     if weather is None:
         of_global, of_beam, cover = cloud_fractions(times, oktas, shadows, quantile)
         whole = (diffuse + beam * up) * of_global
         beam = beam * of_beam
         diffuse = np.maximum(whole - beam * up, 0.0)
-        air = _series("air_temperature", AIR_TEMPERATURE, times, -60, 60) if air is None else air
-        wind = _series("wind_speed", WIND_SPEED, times, 0, 60) if wind is None else wind
         cold, pressure = sky_temperature(air, cover), _standard_pressure(place, times)
     else:
         if not hasattr(weather, "at"):
@@ -149,7 +148,8 @@ def sky(place: Place, times, *, oktas=None, shadows=None, weather: Weather | Non
         at = weather.at(times)
         beam = np.minimum(beam * at.beam_index, extraterrestrial(times))
         diffuse = diffuse * at.diffuse_index
-        air, wind = at.air_temperature if air is None else air, at.wind_speed if wind is None else wind
+        air = at.air_temperature if air_temperature is None else air
+        wind = at.wind_speed if wind_speed is None else wind
         cold, pressure = (air + KELVIN) * at.sky_emittance**0.25 - KELVIN, at.pressure
         notes += weather.notes_for(place)
     return Sky(times, sun, beam, diffuse, air, cold, wind, pressure, notes)
@@ -173,7 +173,7 @@ def daily_temperature(place: Place, times, low, high) -> np.ndarray:
     Lowest about 05:00, highest about 15:00 solar time: the mean curve of Erbs, Klein & Beckman (1983), as
     Duffie & Beckman have it, from memory, stretched to touch both.
     """
-    low, high = checked("low", low, -60, 60)[..., None], checked("high", high, -60, 60)[..., None]
+    low, high = checked("low", low, -60, 60, "°C")[..., None], checked("high", high, -60, 60, "°C")[..., None]
     if (low > high).any():
         raise ValueError("low must not exceed high: give the coolest and the warmest air of the day.")
     whole = _temperature_curve(np.linspace(0, 24, 1441))
@@ -197,16 +197,16 @@ def sky_from_log(place: Place, times, *, global_horizontal, diffuse_horizontal=N
     """
     check_place(place)
     times = as_instants(times)
-    measured = np.maximum(_series("global_horizontal", global_horizontal, times, -10, 1800), 0.0)
-    air = _series("air_temperature", air_temperature, times, -60, 60)
-    wind = _series("wind_speed", wind_speed, times, 0, 60)
+    measured = np.maximum(_series("global_horizontal", global_horizontal, times, -10, 1800, "W/m²"), 0.0)
+    air = _series("air_temperature", air_temperature, times, -60, 60, "°C")
+    wind = _series("wind_speed", wind_speed, times, 0, 60, "m/s")
     sun = apparent_vector(place, times.utc)
     up, above = np.maximum(sun[..., 2], 0.0), extraterrestrial(times)
     if diffuse_horizontal is None:
         zenith = np.degrees(np.arccos(np.maximum(up, 1e-6)))
         split = irradiance.erbs_driesse(measured, zenith, dni_extra=above)["dhi"]
     else:
-        split = np.maximum(_series("diffuse_horizontal", diffuse_horizontal, times, -10, 1000), 0.0)
+        split = np.maximum(_series("diffuse_horizontal", diffuse_horizontal, times, -10, 1000, "W/m²"), 0.0)
     high = up > np.sin(np.radians(3.0))
     beam = np.where(high, np.clip((measured - split) / np.maximum(up, 0.05), 0.0, above), 0.0)
     clear_beam, clear_diffuse = _clear_light(place, times, sun[..., 2])
@@ -287,8 +287,8 @@ def _check_scenarios(place: Place, times: Instants, **given) -> None:
         raise ValueError(f"These do not fit together as scenarios, which must broadcast: {told}.") from None
 
 
-def _series(name: str, value, times: Instants, low: float, high: float) -> np.ndarray:
-    number = np.atleast_1d(checked(name, value, low, high))
+def _series(name: str, value, times: Instants, low: float, high: float, unit: str):
+    number = np.atleast_1d(checked(name, value, low, high, unit))
     length = times.shape[-1]
     if number.shape[-1] not in (1, length):
         raise ValueError(f"{name} must be one number or end in {length} values, one an instant (several "

@@ -9,7 +9,6 @@ a full evaluation at every instant.  The module knows nothing of clouds or ovens
 from __future__ import annotations
 
 import datetime
-import difflib
 import re
 import zoneinfo
 from dataclasses import dataclass
@@ -19,6 +18,7 @@ import numpy as np
 import pandas as pd
 from pvlib import atmosphere, spa
 
+from ._limits import suggest
 from .catalogue import Place
 
 NANOSECONDS_PER_DAY = 86_400_000_000_000
@@ -227,17 +227,9 @@ def sun_times(place: Place, date) -> SunTimes:
 
 
 def check_place(place: Place) -> None:
-    """One clear sentence if the place cannot be on Earth."""
+    """One clear sentence if this is not a place; a :class:`Place` has checked its own numbers."""
     if not isinstance(place, Place):
-        raise TypeError("place must be a Place(name, latitude, longitude, elevation, timezone).")
-    for field, low, high, unit in (("latitude", -90, 90, "°"), ("longitude", -180, 180, "°"),
-                                   ("elevation", -450, 6000, " m")):
-        value = np.asarray(getattr(place, field), dtype=float)
-        wrong = ~((value >= low) & (value <= high))
-        if wrong.any():
-            got = value[wrong].flat[0]
-            raise ValueError(f"{field} must lie between {low} and {high}{unit}, got {got:g}.")
-    zone(place.timezone)
+        raise TypeError(f"place must be a Place, as in place('Nairobi'), got {type(place).__name__}.")
 
 
 def zone(name: str) -> datetime.tzinfo:
@@ -249,9 +241,9 @@ def zone(name: str) -> datetime.tzinfo:
     if offset:
         minutes = int(offset[2]) * 60 + int(offset[3])
         return datetime.timezone(datetime.timedelta(minutes=minutes if offset[1] == "+" else -minutes))
-    near = difflib.get_close_matches(str(name), sorted(zoneinfo.available_timezones()), n=1)
-    hint = f"; did you mean {near[0]}?" if near else ", such as Africa/Nairobi or UTC+05:30."
-    raise ValueError(f"{name!r} is not a time zone{hint}")
+    known = sorted(zoneinfo.available_timezones())
+    raise ValueError(f"Time zone {name!r} is not known; "
+                     + suggest(str(name), known, "give a name such as Africa/Nairobi or UTC+05:30"))
 
 
 def clock_hours(text: str) -> float:
