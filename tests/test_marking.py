@@ -76,7 +76,7 @@ def test_nbgraders_feedback_works_on_our_notebooks_and_shows_the_hint_but_no_hid
         done = class_.nbgrader().generate_feedback(NAME, "divya")
     assert done["success"], done["log"]
     page = (class_.folder / "feedback" / "divya" / NAME / f"{NAME}.html").read_text("utf-8")
-    assert "Is your result between the two?" in page
+    assert "Is it between the two?" in page
     assert "second=" not in page
 
 

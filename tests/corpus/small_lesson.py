@@ -32,8 +32,8 @@ LESSON = (
         variant=lambda draw: {"area": draw.step(0.2, 0.9, 0.05), "irradiance": draw.step(400, 1000, 10)},
         answer=power,
         alternatives=(
-            Alternative("per-area", lambda n: n["irradiance"] / n["area"], "More window, more or less light?"),
-            Alternative("half", lambda n: power(n) / 2, "Nothing is lost yet in this question.", credit=0.5),
+            Alternative("per-area", lambda n: n["irradiance"] / n["area"], "More window, more light?", "ours"),
+            Alternative("half", lambda n: power(n) / 2, "Nothing is lost yet.", "ours", credit=0.5),
         ),
         hints=("Watts per square metre, times square metres.",),
     ),
@@ -43,8 +43,8 @@ LESSON = (
         inputs=lambda draw: {"first": draw.step(-20, 90, 0.5), "second": draw.step(100, 300, 0.5)},
         answer=average,
         alternatives=(
-            Alternative("sum", lambda first, second: first + second, "Is your result between the two?"),
-            Alternative("difference", lambda first, second: second - first, "Which sign has the first?"),
+            Alternative("sum", lambda first, second: first + second, "Is it between the two?", "ours"),
+            Alternative("difference", lambda first, second: second - first, "Which sign?", "ours"),
         ),
     ),
     Exercise(
@@ -53,8 +53,8 @@ LESSON = (
         choices={"A": "wind", "B": "the colour of its feet", "C": "its name"},
         answer=lambda numbers: "A",
         alternatives=(
-            Alternative("feet", lambda numbers: "B", "Where does the heat leave?"),
-            Alternative("name", lambda numbers: "C", "Where does the heat leave?"),
+            Alternative("feet", lambda numbers: "B", "Where does the heat leave?", "ours"),
+            Alternative("name", lambda numbers: "C", "Where does the heat leave?", "ours"),
         ),
     ),
     Exercise(
