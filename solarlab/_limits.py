@@ -26,7 +26,7 @@ LIMITS = {
         "longitude": (-180.0, 180.0, "°"),
         "elevation": (-450.0, 6000.0, "m"),
     },
-    "Reflector": {"length": (0.001, 5.0, "m"), "flare": (-30.0, 90.0, "°")},
+    "Reflector": {"length": (0.001, 5.0, "m"), "flare": (0.0, 90.0, "°")},
     "Oven": {
         "aperture_width": (0.05, 5.0, "m"),
         "aperture_length": (0.05, 5.0, "m"),
@@ -99,7 +99,7 @@ def within(label, value, low, high, unit):
     """Raise ValueError in one sentence unless every number of ``value`` lies in ``low``..``high``."""
     unit = "" if unit == "1" else f" {unit}"
     try:
-        numbers = np.asarray(value, float)
+        numbers = np.asarray("" if value is None else value, float)
     except (TypeError, ValueError):
         told = f"{label} is {value!r}; it must be a number from {low:g} to {high:g}{unit}."
         raise ValueError(told) from None

@@ -272,10 +272,10 @@ def place_at(latitude: float, longitude: float, elevation: float, timezone: str,
 
 # --- draws and portions ------------------------------------------------------------------------------------
 
-#: What `vary` leaves alone: dimensions one reads off a tape, and what the heat tables are made from.
+#: What `vary` leaves alone: dimensions one reads off a tape, and what tables of light and heat are made from.
 FIXED = (
-    "aperture_width", "aperture_length", "tilt_min", "tilt_max", "glazing_sheets", "cavity_depth",
-    "tray_area", "wall_area", "porosity",
+    "aperture_width", "aperture_length", "tilt_min", "tilt_max", "glazing_sheets", "glazing_refractive_index",
+    "glazing_extinction", "glazing_thickness", "cavity_depth", "tray_area", "wall_area", "porosity",
 )  # fmt: skip
 
 
