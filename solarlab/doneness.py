@@ -203,7 +203,7 @@ def done(rule_or_key: Rule | str, times, temperatures, *, body=None, boiling_poi
         seconds, core = seconds_axis(times, temperatures)
         parts = [_NEEDS[type(need)](need, seconds, core, boiling_point) for need in chosen.needs]
     when = np.maximum.reduce([part[0] for part in parts])  # nan, never, wins
-    return when, np.minimum.reduce([part[1] for part in parts])
+    return when, np.minimum(np.minimum.reduce([part[1] for part in parts]), 1.0)
 
 
 def cook_value(times, temperatures, z=33.0, reference=100.0):

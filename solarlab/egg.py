@@ -155,7 +155,10 @@ def state(white, yolk, centre):
 
 
 def progress(target: str, setting: Setting):
-    """0 to 1 (..., T): how near the egg is to being at least ``target``, "runny", "jammy" or "hard"."""
+    """0 up (..., T): how near the egg is to being at least ``target``, "runny", "jammy" or "hard"; 1 is there.
+
+    It goes on to 1.1, so that the moment of passing 1 can be found between two samples.
+    """
     if target not in ("runny", "jammy", "hard"):
         raise ValueError(f"an egg is wanted runny, jammy or hard, not {target!r}.")
     parts = [setting.white / 0.9]
@@ -163,7 +166,7 @@ def progress(target: str, setting: Setting):
         parts.append(setting.yolk / 0.3)
     if target == "hard":
         parts.append(setting.centre / 0.9)
-    return np.clip(np.minimum.reduce(parts), 0.0, 1.0)
+    return np.maximum(np.minimum.reduce(parts), 0.0)
 
 
 def williams(mass, start, water, boundary=70.0):
