@@ -116,10 +116,12 @@ def sky(place: Place, times, *, oktas=None, shadows=None, weather: Weather | Non
     * ``shadows``: what a shadow on the ground looks like, ``"crisp"``, ``"soft"`` or ``"none"``, likewise.
     * ``weather``: a file, from :func:`solarlab.weather.read_weather`.
 
-    ``quantile`` (0 … 1, over scenarios): how lucky the day is among days of that cloud: .1 poor, .5
-    middling, .9 lucky; it holds all day.  ``None`` is the one published sky at those oktas (with shadows:
-    the middle). ``air_temperature`` [°C] and ``wind_speed`` [m/s, at the oven] are numbers or end in T;
-    by default the file's, or 25 °C and 1.5 m/s.  :func:`daily_temperature` makes a day's curve.
+    ``quantile`` (0 … 1, over scenarios) picks from the spread of *hours* at that cloud: .1 a poor one, .5
+    middling, .9 lucky.  It holds all day, so .1 … .9 is wider than whole days spread.  ``None`` is the one
+    published sky at those oktas (with shadows: the middle).
+
+    ``air_temperature`` [°C] and ``wind_speed`` [m/s, at the oven] are numbers or end in T; by default the
+    file's, or 25 °C and 1.5 m/s.  :func:`daily_temperature` makes a day's curve.
     """
     check_place(place)
     times = as_instants(times)
@@ -167,8 +169,7 @@ def clear_sky(place: Place, times) -> tuple[np.ndarray, np.ndarray]:
 
 
 def daily_temperature(place: Place, times, low, high) -> np.ndarray:
-    """Air temperature through a day between a ``low`` and a ``high`` [°C, over scenarios], shape ``(...,
-    T)``.
+    """Air temperature through a day between a ``low`` and a ``high`` [°C, over scenarios], ``(..., T)``.
 
     Lowest about 05:00, highest about 15:00 solar time: the mean curve of Erbs, Klein & Beckman (1983), as
     Duffie & Beckman have it, from memory, stretched to touch both.
