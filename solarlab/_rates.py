@@ -31,17 +31,18 @@ def arrhenius_log_rate(frequency, activation_energy, temperature):
     return np.log(frequency) - activation_energy / (GAS_CONSTANT * (np.asarray(temperature, float) + 273.15))
 
 
-def _segments(seconds, log_rate):
+def accumulate(seconds, log_rate, floor=None):
+    """Running integral (..., T) of the rate, 0 at first; rates whose ln is below ``floor`` count nothing."""
     log_rate = np.maximum(log_rate, _FLOOR)
-    rise = np.diff(log_rate, axis=-1)
     top = np.maximum(log_rate[..., 1:], log_rate[..., :-1])
-    size = np.maximum(np.abs(rise), 1e-12)
-    return log_rate, rise, np.diff(seconds, axis=-1) * np.exp(top) * -np.expm1(-size) / size
-
-
-def accumulate(seconds, log_rate):
-    """Running integral (..., T) of the rate, 0 at the first sample."""
-    part = _segments(seconds, log_rate)[2]
+    size = np.abs(np.diff(log_rate, axis=-1))
+    length = np.diff(seconds, axis=-1)
+    if floor is not None:  # keep the part of each segment that lies above
+        kept = np.clip(top - floor, 0.0, None)
+        length = length * np.where(size > kept, kept / np.where(size > 0.0, size, 1.0), top >= floor)
+        size = np.minimum(size, kept)
+    size = np.maximum(size, 1e-12)
+    part = length * np.exp(top) * -np.expm1(-size) / size
     total = np.zeros(np.broadcast_shapes(np.shape(seconds), np.shape(log_rate)))
     np.cumsum(part, axis=-1, out=total[..., 1:])
     return total

@@ -1,0 +1,357 @@
+"""Whether a cook may be expected to be fit to eat, in time: clocks, targets, refusals, and the thermometer.
+
+A model says only "expected", "no verdict", "too slow" or "refuse".  Only `reading`, which takes what a
+thermometer showed at the coldest point, can say "safe".  Local food-safety rules and licensed authorities
+come first.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from ._clocks import HOT, SLOW, TOO_LATE, clocks_of, time_below
+from ._rates import accumulate, first_crossing, seconds_axis
+from ._rulebook import CHICKEN_SALMONELLA, RULES, Lethality, SafetyRule, rule
+from .doneness import Hold, Reach, Rule, done
+
+__all__ = [
+    "CHICKEN_SALMONELLA", "RULES", "STATES", "Judgement", "Lethality", "Reading", "SafetyRule", "Verdict",
+    "appendix_a", "cautions", "fahrenheit", "judge", "log_reduction", "reading", "refusal", "rule",
+]  # fmt: skip
+
+STATES = ("expected", "no verdict", "too slow", "refuse")  # the worse the later
+LOWEST_LECTIN_BOIL = 95.0  # °C: no published time for a cooler boil is known to us
+
+
+def fahrenheit(celsius):
+    """°F of ``celsius``."""
+    return 32.0 + 1.8 * np.asarray(celsius, float)
+
+
+def _degrees(celsius) -> str:
+    return f"{float(celsius):.0f} °C ({float(fahrenheit(celsius)):.0f} °F)"
+
+
+def _clock_text(seconds) -> str:
+    minutes = round(float(seconds) / 60.0)
+    return f"{minutes // 60} h {minutes % 60:02d} min after loading"
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """What a model may say of one cook.  ``when`` [s after loading]: ready, it should be; nan if never."""
+
+    state: str
+    when: float
+    rule: SafetyRule
+    source: str
+
+    def __post_init__(self):
+        if self.state not in STATES:
+            raise ValueError(f"a model's verdict is one of {', '.join(STATES)}, not {self.state!r}.")
+
+    def sentence(self, clock=_clock_text) -> str:
+        """The verdict in words; ``clock`` turns seconds after loading into the words for an instant."""
+        if self.state == "expected":
+            goal = "the full boil" if self.rule.kind == "boil" else _degrees(self.rule.temperature)
+            held = f" for {self.rule.minutes:.0f} min" if self.rule.minutes else ""
+            at = clock(self.when)
+            return f"Expected to reach {goal}{held} at {at}; not safe until measured at the coldest point."
+        if self.state == "too slow":
+            return f"Too slow: finish on a stove now, eat at once, keep nothing.  {self.rule.text}"
+        if self.state == "refuse":
+            return f"Refuse: do not eat it, whatever heat comes later.  {self.rule.text}"
+        return f"No verdict: the model cannot tell.  {self.rule.text}"
+
+
+@dataclass(frozen=True)
+class Judgement:
+    """Verdicts on many cooks, all ``(...,)``.
+
+    ``state`` and ``deciding`` index `STATES` and ``rules``.  ``when`` [s after loading], nan if never.
+    ``clocks`` [s] by name: standing, come_up, loss_of_sun, total, cooling.  ``slow_from`` and
+    ``discard_from`` [s after loading] are when the total passes 2 h and 4 h, nan if never.  ``eat_by`` and
+    ``discard_at`` follow from cooling, nan if the food stays hot.  ``log_reduction``: decades killed by the
+    end, nan where none may be counted (dry or uncovered food, or no published D and z).
+    """
+
+    state: np.ndarray
+    when: np.ndarray
+    deciding: np.ndarray
+    rules: tuple[SafetyRule, ...]
+    clocks: Mapping[str, np.ndarray]
+    slow_from: np.ndarray
+    discard_from: np.ndarray
+    eat_by: np.ndarray
+    discard_at: np.ndarray
+    log_reduction: np.ndarray
+
+    def verdict(self, index=()) -> Verdict:
+        """The `Verdict` on the cook at ``index`` (``()`` where there is only one)."""
+        if np.ndim(self.state[index]):
+            raise ValueError(f"index {index!r} must pick one cook of shape {self.state.shape}.")
+        chosen = self.rules[int(self.deciding[index])]
+        return Verdict(STATES[int(self.state[index])], float(self.when[index]), chosen, chosen.source)
+
+
+def log_reduction(lethality: Lethality, times, temperatures):
+    """Decades killed so far, the integral of dt / D(T), (..., T); moist, covered food only.
+
+    Nothing counts below the lowest published temperature; infinite from ``at_once`` on.
+    """
+    seconds, values = seconds_axis(times, temperatures)
+    decade = np.log(10.0) / lethality.z
+    base = -np.log(60.0 * lethality.minutes)
+    logs = accumulate(
+        seconds,
+        base + decade * (values - lethality.reference),
+        base + decade * (lethality.lowest - lethality.reference),
+    )
+    passed = np.maximum.accumulate(values, axis=-1) >= lethality.at_once
+    return np.where(passed, np.inf, logs)
+
+
+def appendix_a(times, temperatures, decades=7.0):
+    """Whether chicken (12 % fat) has had FSIS Appendix A's ``decades`` of Salmonella kill, (..., T)."""
+    return (
+        log_reduction(CHICKEN_SALMONELLA, times, temperatures) >= decades - 0.4
+    )  # how well D, z fit the rows
+
+
+def _target_time(target, seconds, coldest, boiling):
+    """Seconds (...,) at which a target or boil rule is met, nan if never."""
+    if target.kind == "boil":
+        coldest = coldest - boiling[..., None] + 1.0  # bubbling all over: within 1 K
+        need = Hold(0.0, target.minutes)
+    else:
+        need = Hold(target.temperature, target.minutes) if target.minutes else Reach(target.temperature)
+    when, _ = done(Rule(target.key, target.text, (need,), target.source, target.mark), seconds, coldest)
+    return np.where(boiling < LOWEST_LECTIN_BOIL, np.nan, when) if target.kind == "boil" else when
+
+
+class _Verdicts:
+    """State, deciding rule and time of many cooks, worsened rule by rule."""
+
+    def __init__(self, rules, shape):
+        self.rules = list(rules)
+        self.state = np.zeros(shape, int)
+        self.deciding = np.zeros(shape, int)
+        self.ready = np.full(shape, -np.inf)
+
+    def index(self, chosen):
+        if chosen not in self.rules:
+            self.rules.append(chosen)
+        return self.rules.index(chosen)
+
+    def need(self, chosen, when, failing):
+        """All of ``when`` must come; the latest decides, or one that never comes, in state ``failing``."""
+        later = (self.state == 0) & (when > self.ready)
+        self.deciding = np.where(later, self.index(chosen), self.deciding)
+        self.worsen(np.isnan(when), failing, chosen)
+        self.ready = np.maximum(self.ready, when)
+
+    def worsen(self, where, level, chosen):
+        worse = np.asarray(where) & (level > self.state)
+        self.state = np.where(worse, level, self.state)
+        self.deciding = np.where(worse, self.index(chosen), self.deciding)
+
+
+def judge(
+    rules: Sequence[str],
+    elapsed_seconds,
+    coldest,
+    *,
+    form="solid",
+    frozen=False,
+    standing_minutes=0.0,
+    standing_temperature=25.0,
+    covered=True,
+    mixed=False,
+    boiling_point=100.0,
+    surface=None,
+    served=None,
+) -> Judgement:
+    """Judge cooks under the safety ``rules`` (keys) from the ``coldest`` point's temperature [°C] (..., T).
+
+    ``elapsed_seconds`` (T,) or (..., T) after loading; before it the food is as it came.  Per scenario
+    (...,): ``frozen`` at the start, ``standing_minutes`` unrefrigerated before loading at
+    ``standing_temperature`` [°C], ``covered`` (a lid or shell: kill is counted), ``mixed`` (a liquid stirred
+    or read at the bottom), ``boiling_point`` [°C], ``served`` [s]: until then cooling counts against it.
+    ``surface`` (..., T), the food's warmest part, starts the come-up clock before its still cold middle
+    would.
+
+    A clock that has run out is never cancelled by later heat: toxins stay.
+    """
+    chosen = [rule(key) for key in ([rules] if isinstance(rules, str) else rules)]
+    if not chosen:
+        raise ValueError("a cook is judged by at least one safety rule; see safety.RULES for their keys.")
+    seconds, coldest = seconds_axis(elapsed_seconds, coldest)
+    outer = coldest if surface is None else seconds_axis(elapsed_seconds, surface)[1]
+    given = (frozen, standing_minutes, standing_temperature, covered, mixed, boiling_point)
+    given = (*given, np.inf if served is None else served)
+    shape = np.broadcast_shapes(*(a.shape[:-1] for a in (seconds, coldest, outer)), *map(np.shape, given))
+    frozen, standing, shade, covered, mixed, boiling, served = (np.broadcast_to(g, shape) for g in given)
+    if not np.all((standing >= 0.0) & np.isfinite(standing)):
+        raise ValueError("standing_minutes must be 0 or more minutes that the food stood before loading.")
+    if np.any(seconds[..., -1] <= 0.0):
+        raise ValueError("elapsed_seconds ends before loading (0): there is no cook to judge.")
+    seconds, coldest, outer = (
+        np.broadcast_to(a, (*shape, coldest.shape[-1])) for a in (seconds, coldest, outer)
+    )
+
+    verdicts = _Verdicts(chosen, shape)
+    end = seconds[..., -1]
+    short = np.where(end < SLOW, 1, 2)  # a run of under two hours has not shown that it is too slow
+    targets = [r for r in chosen if r.kind in ("target", "boil")]
+    for target in targets:
+        when, failing = _target_time(target, seconds, coldest, boiling), short
+        if target.kind == "boil":
+            failing = np.where(boiling < LOWEST_LECTIN_BOIL, 1, 3)
+        if target.key == "water" and form == "liquid":
+            held = np.where(mixed, _target_time(RULES["water_mixed"], seconds, coldest, boiling), np.nan)
+            sooner = held < np.nan_to_num(when, nan=np.inf)
+            verdicts.need(RULES["water_mixed"], np.where(sooner, held, -np.inf), failing)
+            when = np.where(sooner, -np.inf, when)
+        verdicts.need(target, when, failing)
+    if not targets:
+        verdicts.worsen(True, 1, chosen[0])
+        verdicts.ready = np.full(shape, np.nan)
+
+    ready = verdicts.ready
+    clocks, running = clocks_of(targets, seconds, coldest, outer, standing, shade, ready)
+    for level, limit in ((2, SLOW), (3, TOO_LATE)):
+        for name in ("standing", "come_up", "loss_of_sun", "total"):
+            verdicts.worsen(clocks[name] > limit, level, RULES[name])
+    finish = np.where(np.isnan(ready), -np.inf, np.minimum(served, end))
+    cooling = time_below(seconds, coldest, HOT, np.nan_to_num(ready), finish)[..., -1]
+    clocks["cooling"] = cooling if any("cooling" in r.clocks for r in targets) else np.zeros(shape)
+    counts = np.isfinite(served)
+    verdicts.worsen(counts & (clocks["cooling"] > SLOW), 2, RULES["cooling"])
+    verdicts.worsen(counts & (clocks["cooling"] > TOO_LATE), 3, RULES["cooling"])
+    raw = any("standing" in r.clocks for r in targets) or RULES["frozen"] in chosen
+    at_start = np.take_along_axis(coldest, np.argmax(seconds >= 0.0, axis=-1)[..., None], -1)[..., 0]
+    verdicts.worsen(raw & (frozen | (at_start < -1.0)), 3, RULES["frozen"])
+    for refused in chosen:
+        if refused.kind == "refusal" and refused.key != "frozen":
+            verdicts.worsen(True, 3, refused)
+
+    falls = np.where(seconds >= ready[..., None], HOT - coldest, -1.0)
+    falls = first_crossing(seconds, falls, 0.0) if clocks["cooling"].any() else np.full(shape, np.nan)
+    killed = [np.full(shape, np.nan)]
+    killed += [log_reduction(r.lethality, seconds, coldest)[..., -1] for r in targets if r.lethality]
+    return Judgement(
+        state=verdicts.state,
+        when=ready,
+        deciding=verdicts.deciding,
+        rules=tuple(verdicts.rules),
+        clocks=clocks,
+        slow_from=first_crossing(seconds, running, SLOW),
+        discard_from=first_crossing(seconds, running, TOO_LATE),
+        eat_by=falls + SLOW,
+        discard_at=falls + TOO_LATE,
+        log_reduction=np.where(covered, np.fmin.reduce(killed), np.nan),
+    )
+
+
+def refusal(key: str) -> Verdict:
+    """The `Verdict` on what is refused whatever the sun does, such as "canning" or "half_cooked"."""
+    chosen = rule(key)
+    if chosen.kind != "refusal":
+        known = ", ".join(name for name, each in RULES.items() if each.kind == "refusal")
+        raise ValueError(f"{chosen.key!r} is no refusal; those are {known}.")
+    return Verdict("refuse", float("nan"), chosen, chosen.source)
+
+
+def cautions(rules: Sequence[str] = (), *, home_made=False) -> tuple[SafetyRule, ...]:
+    """The cautions for a session with these safety ``rules``; ``home_made`` ovens carry more."""
+    keys = [
+        "authorities",
+        "spores",
+        "glass_burns",
+        "steam",
+        "cracked_glass",
+        "glare",
+        "fire",
+        "wind",
+        "children",
+    ]
+    keys += ["soft_egg"] if any(rule(key).key == "egg" for key in rules) else []
+    keys += ["paint_fumes", "galvanised", "foam", "lead_glaze", "burn_in"] if home_made else []
+    return tuple(RULES[key] for key in keys)
+
+
+@dataclass(frozen=True)
+class Reading:
+    """What a thermometer allows: "safe", "not yet" or "refuse", with the sentence to say and its rule."""
+
+    state: str
+    sentence: str
+    rule: SafetyRule
+    source: str
+
+
+def reading(
+    temperature: float,
+    rules: Sequence[str],
+    minutes_in_zone: float,
+    *,
+    unit: str = "°C",
+    minutes_held: float = 0.0,
+    mixed: bool = False,
+    boiling_point: float = 100.0,
+    verdict: Verdict | None = None,
+) -> Reading:
+    """Judge one thermometer reading at the coldest point: the only way to "safe".
+
+    ``temperature`` is one number in ``unit`` "°C" or "°F"; ``rules`` are the food's safety keys;
+    ``minutes_in_zone`` is how long it has been between 5 and 60 °C, standing included; ``minutes_held`` how
+    long it has now stayed this hot; ``mixed`` says water was stirred or read at the bottom.  A model's
+    ``verdict`` that refuses stands whatever the thermometer says.
+    """
+    if unit not in ("°C", "°F"):
+        raise ValueError(f"unit {unit!r} is unknown; give '°C' or '°F'.")
+    if np.ndim(temperature) or isinstance(temperature, (bool, str)) or not np.isfinite(temperature):
+        raise ValueError("a reading is one number from a thermometer, never a model's series.")
+    if not (np.isfinite(minutes_in_zone) and minutes_in_zone >= 0.0):
+        raise ValueError("minutes_in_zone must be 0 or more minutes between 5 and 60 °C, standing included.")
+    celsius = float(temperature) if unit == "°C" else (float(temperature) - 32.0) / 1.8
+    if not -40.0 <= celsius <= 150.0:
+        hint = "; is it in °F?  Then give unit='°F'" if unit == "°C" else ""
+        raise ValueError(f"{temperature:g} {unit} is no reading from a food{hint}.")
+    chosen = [rule(key) for key in ([rules] if isinstance(rules, str) else rules)]
+    targets = [r for r in chosen if r.kind in ("target", "boil")]
+    if verdict is not None and verdict.state == "refuse":
+        return Reading("refuse", verdict.sentence(), verdict.rule, verdict.source)
+    for refused in chosen:
+        if refused.kind == "refusal" and refused.key != "frozen":
+            return Reading("refuse", refused.text, refused, refused.source)
+    if not targets:
+        raise ValueError("none of these rules states a temperature; give the food's own, such as 'poultry'.")
+    if minutes_in_zone * 60.0 > TOO_LATE and any(r.clocks for r in targets):
+        late = RULES["total"]
+        return Reading(
+            "refuse", f"Throw it away: over 4 h between 5 and 60 °C.  {late.text}", late, late.source
+        )
+    for target in targets:
+        if target.key == "water" and mixed and minutes_held >= RULES["water_mixed"].minutes:
+            target = RULES["water_mixed"]
+        goal = boiling_point - 1.0 if target.kind == "boil" else target.temperature
+        if (
+            celsius < goal
+            or minutes_held < target.minutes
+            or (goal < LOWEST_LECTIN_BOIL - 1.0 and target.kind == "boil")
+        ):
+            wanted = f"{_degrees(goal)}" + (f" for {target.minutes:.0f} min" if target.minutes else "")
+            text = f"Not yet: {_degrees(celsius)} at the coldest point, {wanted} wanted.  {target.text}"
+            return Reading("not yet", text, target, target.source)
+    last = targets[-1]
+    then = (
+        "eat at once, keep nothing"
+        if minutes_in_zone * 60.0 > SLOW
+        else "eat now, or keep it above 60 °C (140 °F)"
+    )
+    text = f"Safe by this rule, measured: {_degrees(celsius)} at the coldest point; {then}.  {last.text}"
+    return Reading("safe", text, last, last.source)
