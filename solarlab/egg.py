@@ -125,8 +125,9 @@ def setting(body: Body, times, shells) -> Setting:
             "an egg needs its shells' temperatures, (..., T, n), and the body of an egg: yolk inside white."
         )
     x = np.empty(np.shape(shells))
+    seconds = np.asarray(times, float)[..., None, :]
     for part, mine in ((YOLK, yolk), (WHITE, ~yolk)):
-        fractions = set_fraction(part, times, np.moveaxis(np.asarray(shells, float)[..., mine], -2, -1))
+        fractions = set_fraction(part, seconds, np.moveaxis(np.asarray(shells, float)[..., mine], -2, -1))
         x[..., mine] = np.moveaxis(fractions, -1, -2)
     weight = np.array(body.shell_mass)
     # The outermost shell's mass carries the eggshell's heat, which is no white.

@@ -42,7 +42,10 @@ def _clock_text(seconds) -> str:
 
 @dataclass(frozen=True)
 class Verdict:
-    """What a model may say of one cook.  ``when`` [s after loading]: ready, it should be; nan if never."""
+    """What a model may say of one cook.
+
+    ``when`` [s after loading]: when it should be ready, or when a clock ran into this state; nan where neither.
+    """
 
     state: str
     when: float
@@ -60,10 +63,11 @@ class Verdict:
             held = f" for {self.rule.minutes:.0f} min" if self.rule.minutes else ""
             at = clock(self.when)
             return f"Expected to reach {goal}{held} at {at}; not safe until measured at the coldest point."
+        since = "" if np.isnan(self.when) else f" from {clock(self.when)}"
         if self.state == "too slow":
-            return f"Too slow: finish on a stove now, eat at once, keep nothing.  {self.rule.text}"
+            return f"Too slow{since}: finish on a stove now, eat at once, keep nothing.  {self.rule.text}"
         if self.state == "refuse":
-            return f"Refuse: do not eat it, whatever heat comes later.  {self.rule.text}"
+            return f"Refuse{since}: do not eat it, whatever heat comes later.  {self.rule.text}"
         return f"No verdict: the model cannot tell.  {self.rule.text}"
 
 
@@ -93,8 +97,15 @@ class Judgement:
         """The `Verdict` on the cook at ``index`` (``()`` where there is only one)."""
         if np.ndim(self.state[index]):
             raise ValueError(f"index {index!r} must pick one cook of shape {self.state.shape}.")
-        chosen = self.rules[int(self.deciding[index])]
-        return Verdict(STATES[int(self.state[index])], float(self.when[index]), chosen, chosen.source)
+        chosen, state = self.rules[int(self.deciding[index])], STATES[int(self.state[index])]
+        when = np.full(self.state.shape, np.nan)
+        if state == "expected":
+            when = self.when
+        elif chosen.key == "cooling":
+            when = self.eat_by if state == "too slow" else self.discard_at
+        elif chosen.kind == "clock":
+            when = self.slow_from if state == "too slow" else self.discard_from
+        return Verdict(state, float(when[index]), chosen, chosen.source)
 
 
 def log_reduction(lethality: Lethality, times, temperatures):
@@ -136,27 +147,23 @@ class _Verdicts:
     """State, deciding rule and time of many cooks, worsened rule by rule."""
 
     def __init__(self, rules, shape):
-        self.rules = list(rules)
+        judges = ("water_mixed", "standing", "come_up", "loss_of_sun", "total", "cooling", "frozen")
+        self.rules = list(dict.fromkeys((*rules, *(RULES[key] for key in judges))))
         self.state = np.zeros(shape, int)
         self.deciding = np.zeros(shape, int)
         self.ready = np.full(shape, -np.inf)
 
-    def index(self, chosen):
-        if chosen not in self.rules:
-            self.rules.append(chosen)
-        return self.rules.index(chosen)
-
     def need(self, chosen, when, failing):
-        """All of ``when`` must come; the latest decides, or one that never comes, in state ``failing``."""
+        """All ``when`` must come; the latest decides, or one that never comes, in state ``failing``."""
         later = (self.state == 0) & (when > self.ready)
-        self.deciding = np.where(later, self.index(chosen), self.deciding)
+        self.deciding = np.where(later, self.rules.index(chosen), self.deciding)
         self.worsen(np.isnan(when), failing, chosen)
         self.ready = np.maximum(self.ready, when)
 
     def worsen(self, where, level, chosen):
         worse = np.asarray(where) & (level > self.state)
         self.state = np.where(worse, level, self.state)
-        self.deciding = np.where(worse, self.index(chosen), self.deciding)
+        self.deciding = np.where(worse, self.rules.index(chosen), self.deciding)
 
 
 def judge(
@@ -267,17 +274,7 @@ def refusal(key: str) -> Verdict:
 
 def cautions(rules: Sequence[str] = (), *, home_made=False) -> tuple[SafetyRule, ...]:
     """The cautions for a session with these safety ``rules``; ``home_made`` ovens carry more."""
-    keys = [
-        "authorities",
-        "spores",
-        "glass_burns",
-        "steam",
-        "cracked_glass",
-        "glare",
-        "fire",
-        "wind",
-        "children",
-    ]
+    keys = "authorities spores glass_burns steam cracked_glass glare fire wind children".split()  # noqa: SIM905
     keys += ["soft_egg"] if any(rule(key).key == "egg" for key in rules) else []
     keys += ["paint_fumes", "galvanised", "foam", "lead_glaze", "burn_in"] if home_made else []
     return tuple(RULES[key] for key in keys)
@@ -326,32 +323,25 @@ def reading(
     if verdict is not None and verdict.state == "refuse":
         return Reading("refuse", verdict.sentence(), verdict.rule, verdict.source)
     for refused in chosen:
-        if refused.kind == "refusal" and refused.key != "frozen":
+        if refused.kind == "refusal":
             return Reading("refuse", refused.text, refused, refused.source)
     if not targets:
         raise ValueError("none of these rules states a temperature; give the food's own, such as 'poultry'.")
     if minutes_in_zone * 60.0 > TOO_LATE and any(r.clocks for r in targets):
         late = RULES["total"]
-        return Reading(
-            "refuse", f"Throw it away: over 4 h between 5 and 60 °C.  {late.text}", late, late.source
-        )
+        text = f"Throw it away: over 4 h between 5 and 60 °C.  {late.text}"
+        return Reading("refuse", text, late, late.source)
     for target in targets:
         if target.key == "water" and mixed and minutes_held >= RULES["water_mixed"].minutes:
             target = RULES["water_mixed"]
         goal = boiling_point - 1.0 if target.kind == "boil" else target.temperature
-        if (
-            celsius < goal
-            or minutes_held < target.minutes
-            or (goal < LOWEST_LECTIN_BOIL - 1.0 and target.kind == "boil")
-        ):
-            wanted = f"{_degrees(goal)}" + (f" for {target.minutes:.0f} min" if target.minutes else "")
+        cool_boil = target.kind == "boil" and boiling_point < LOWEST_LECTIN_BOIL
+        if celsius < goal or minutes_held < target.minutes or cool_boil:
+            wanted = _degrees(goal) + (f" for {target.minutes:.0f} min" if target.minutes else "")
             text = f"Not yet: {_degrees(celsius)} at the coldest point, {wanted} wanted.  {target.text}"
             return Reading("not yet", text, target, target.source)
     last = targets[-1]
-    then = (
-        "eat at once, keep nothing"
-        if minutes_in_zone * 60.0 > SLOW
-        else "eat now, or keep it above 60 °C (140 °F)"
-    )
+    hurry = minutes_in_zone * 60.0 > SLOW
+    then = "eat at once, keep nothing" if hurry else "eat now, or keep it above 60 °C (140 °F)"
     text = f"Safe by this rule, measured: {_degrees(celsius)} at the coldest point; {then}.  {last.text}"
     return Reading("safe", text, last, last.source)
