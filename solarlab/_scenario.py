@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, is_dataclass, replace
 
 import numpy as np
 import pandas as pd
@@ -241,3 +241,19 @@ def nothing(temperature) -> Body:
         surface_area=none, contact_area=none, plan_area=none, absorptance=none, emittance=none,
         surface_wetness=none, form="solid",
     )  # fmt: skip
+
+
+def gather(parts: list, shape: tuple[int, ...]):
+    """One result of many blocks of scenarios laid flat: arrays joined and given their scenario axes again.
+
+    Works on arrays, and on frozen dataclasses and mappings of them; anything else is the same in every block.
+    """
+    first = parts[0]
+    if isinstance(first, np.ndarray):
+        whole = np.concatenate(parts)
+        return whole.reshape((*shape, *whole.shape[1:]))
+    if isinstance(first, dict):
+        return {name: gather([part[name] for part in parts], shape) for name in first}
+    if is_dataclass(first) and not isinstance(first, Instants):
+        return replace(first, **{n: gather([getattr(part, n) for part in parts], shape) for n in vars(first)})
+    return first

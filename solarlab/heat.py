@@ -20,7 +20,7 @@ from scipy.optimize import brentq
 
 from . import _network as network
 from ._march import march_all
-from ._scenario import nothing, problem, scenarios
+from ._scenario import gather, nothing, problem, scenarios
 from .catalogue import Handling, Oven, Pot
 from .food import Body
 from .oven import Gain
@@ -88,62 +88,66 @@ def warm(oven: Oven, pot: Pot | None, body: Body, gain: Gain, sky: Sky, handling
     """Temperatures of oven, pot and food through the sky's times, with the energy ledger.
 
     Scenarios broadcast: any of the arguments may carry leading axes.  ``pot=None`` lays the food on the tray.
-    A run that the integrator gives up, or that leaves the validity range, is an ``ArithmeticError``.
+    An integration that does not converge is an ``ArithmeticError``.
+    """
+    shape = scenarios(oven, pot, body, gain, sky, handling)
+    return gather(warm_blocks(oven, pot, body, gain, sky, handling, lambda warming, _: warming), shape)
+
+
+def warm_blocks(oven, pot, body, gain, sky, handling, then) -> list:
+    """``then(warming, numbers)`` of every block of scenarios, laid flat; ``numbers`` is the block's slice.
+
+    A block's shells are forgotten once ``then`` has read them, so memory grows with what ``then`` returns.
     """
     shape = scenarios(oven, pot, body, gain, sky, handling)
     q = problem(oven, pot, body, gain, sky, handling, shape)
-    count, length, shells = len(q.parameters), q.forcing.shape[1], q.mass.shape[1]
-    nodes = np.empty((count, length, 8))
-    layers = np.empty((count, length, shells))
-    ledger = np.empty((count, length, 9))
-    steps = np.empty(count, dtype=np.int64)
+    solid = np.broadcast_to(np.asarray(body.pieces) > 0, shape).reshape(-1)
+    length, layers = q.forcing.shape[1], q.mass.shape[1]
 
-    def block(begin: int) -> None:
+    def block(begin: int):
         s = slice(begin, begin + BLOCK)
+        count = len(q.parameters[s])
+        nodes, shells = np.empty((count, length, 8)), np.empty((count, length, layers))
+        ledger, steps = np.empty((count, length, 9)), np.empty(count, dtype=np.int64)
         march_all(
             q.parameters[s], q.forcing[s], q.step, q.first[s], q.load[s],
             q.mass[s], q.inner[s], q.outer[s], q.material[s], q.grid, q.width, q.tables,
-            q.solid, q.start[s], nodes[s], layers[s], ledger[s], steps[s],
+            q.solid, q.start[s], nodes, shells, ledger, steps,
         )  # fmt: skip
+        if np.any(steps < 0):
+            raise ArithmeticError("the heat balance did not converge; check the numbers of oven and food")
+        one_sheet = oven.glazing_sheets < 2
+        state = dict(zip(network.STATES, np.moveaxis(nodes, -1, 0), strict=True))
+        is_solid = solid[s, None]
+        warming = Warming(
+            times=sky.times,
+            loaded=q.load[s],
+            inner_glazing=state["inner_glazing"],
+            outer_glazing=state["inner_glazing" if one_sheet else "outer_glazing"],
+            cavity=state["cavity"],
+            pot=state["pot"],
+            liquid=state["liquid"],
+            water=state["water"],
+            film=state["film"],
+            shells=shells,
+            core=np.where(is_solid, shells[..., 0], state["liquid"]),
+            coldest=np.where(is_solid, shells.min(axis=-1), state["liquid"]),
+            boiling_point=q.parameters["boiling_point"][s, 1],
+            ledger=Ledger(**_ledger(q.parameters[s, 1], state, ledger)),
+            steps=steps,
+        )
+        return then(warming, s)
 
-    if count <= 1:
-        block(0)
-    else:  # the compiled march lets go of the interpreter lock
-        with ThreadPoolExecutor(os.cpu_count()) as pool:
-            list(pool.map(block, range(0, count, BLOCK)))
-    if np.any(steps < 0):
-        raise ArithmeticError("the heat balance did not converge; check the oven's and the food's numbers")
-    books = _ledger(q.parameters[:, 1], nodes, ledger, body)
-
-    def full(array):
-        return array.reshape((*shape, *array.shape[1:]))
-
-    liquid = full(nodes[..., network.LIQUID])
-    solid = np.broadcast_to(np.asarray(body.pieces) > 0, shape)[..., None]
-    layers = full(layers)
-    return Warming(
-        times=sky.times,
-        loaded=full(q.load),
-        inner_glazing=full(nodes[..., network.INNER]),
-        outer_glazing=full(nodes[..., network.OUTER if oven.glazing_sheets > 1 else network.INNER]),
-        cavity=full(nodes[..., network.CAVITY]),
-        pot=full(nodes[..., network.POT]),
-        liquid=liquid,
-        water=full(nodes[..., network.WATER]),
-        film=full(nodes[..., network.FILM]),
-        shells=layers,
-        core=np.where(solid, layers[..., 0], liquid),
-        coldest=np.where(solid, layers.min(axis=-1), liquid),
-        boiling_point=full(q.parameters["boiling_point"][:, 1]),
-        ledger=Ledger(**{name: full(value) for name, value in books.items()}),
-        steps=full(steps),
-    )
+    begins = range(0, len(q.parameters), BLOCK)
+    if len(begins) == 1:
+        return [block(0)]
+    with ThreadPoolExecutor(os.cpu_count()) as pool:  # the compiled march lets go of the interpreter lock
+        return list(pool.map(block, begins))
 
 
-def _ledger(p, nodes, ledger, body) -> dict[str, np.ndarray]:
+def _ledger(p, state, ledger) -> dict[str, np.ndarray]:
     """Cumulative rows and the stored energy, from the states: each ``(N, T)`` J."""
     c = {name: p[name][:, None] for name in p.dtype.names}
-    state = {name: nodes[..., i] for i, name in enumerate(network.STATES)}
     steam = network.VAPOUR_ENTHALPY + network.VAPOUR_HEAT * state["cavity"]
     water = network.WATER_HEAT
     content = (
