@@ -119,6 +119,9 @@ def mark(
         received=returned.received,
     )
     try:
+        if returned.notebook not in returned.files:
+            why = returned.files.get("why.txt", b"There is no notebook in the return.")
+            raise NotMarkable(why.decode("utf-8", "replace")[:500])
         cells, _, mended = read(returned.files[returned.notebook])
         built, changes = rebuild(cells, release)
         found = replace(blank, changes=(*mended, *changes))
