@@ -210,15 +210,14 @@ def test_wheel_carries_its_data_and_works_alone(tmp_path):
     assert data >= {
         path.name for path in (repository.ROOT / "data").iterdir() if path.suffix in (".toml", ".csv")
     }
-    code = "import sys; sys.path.insert(0, sys.argv[1]); import solarlab; print(solarlab.__file__)"
-    done = subprocess.run(
-        [sys.executable, "-c", code, str(tmp_path / "alone")],
-        cwd=tmp_path,
-        capture_output=True,
-        text=True,
-        check=True,
+    code = (
+        "import sys; sys.path.insert(0, sys.argv[1]); from solarlab import catalogue as shelf; "
+        "print(shelf.__file__, len(shelf.ovens()), sep='\\n')"
     )
-    assert Path(done.stdout.strip()).is_relative_to(tmp_path)
+    alone = [sys.executable, "-W", "error", "-c", code, str(tmp_path / "alone")]
+    said = subprocess.run(alone, cwd=tmp_path, capture_output=True, text=True, check=True).stdout.split("\n")
+    assert Path(said[0]).is_relative_to(tmp_path)
+    assert int(said[1]) >= 5
 
 
 @pytest.mark.parametrize("page", ["README.md", "DEVELOPERS.md"])
