@@ -15,7 +15,8 @@ from collections import namedtuple
 import numpy as np
 from numba import njit
 
-from ._network import CAVITY, INNER, LIQUID, OUTER, POT, ROWS, SURFACE, VAPOUR, WATER, rates
+from ._network import rates
+from ._states import CAVITY, INNER, LIQUID, OUTER, POT, ROWS, SURFACE, VAPOUR, WATER
 
 #: One solid body: shells from the centre outwards, and its materials' tables (see food.Body).
 Shells = namedtuple("Shells", "mass inner_path outer_path material start width temperature conductivity")

@@ -14,41 +14,33 @@ import math
 import numpy as np
 from numba import njit
 
-STATES = ("inner_glazing", "outer_glazing", "cavity", "pot", "liquid", "water", "vapour", "film")
-INNER, OUTER, CAVITY, POT, LIQUID, WATER, VAPOUR, FILM = range(8)
-SURFACE = 8  # heat into the outermost shell of one body, W
-LEDGER = ("absorbed", "wind", "sky", "walls", "venting", "lid_openings", "moisture_heat", "moisture")
-ABSORBED, WIND, SKY, WALLS, VENTING, OPENINGS, MOISTURE_HEAT, MOISTURE = range(9, 17)
-ROWS = 17
-
-#: Of the aperture's tilt: its cosine and sine, and sin^1.6(1.8 tilt) for Hollands' correlation.
-FORCING = ("into_cavity", "into_glazing", "air", "sky", "wind", "open", "cosine", "sine", "stability")
-
-#: One scenario's constants in SI units, built by _scenario.py, which says what each is.
-PARAMETERS = np.dtype(
-    [
-        (name, float)
-        for name in (
-            "aperture", "sheets", "glass_capacity", "glass_emittance", "sheet_exchange",
-            "cavity_exchange", "gap", "cavity_depth", "cavity_capacity", "wall_loss", "volume",
-            "leakage", "pressure", "boiling_point", "ambient_vapour", "escape",
-            "tray_absorptance", "pot_capacity", "pot_area", "pot_base", "pot_diameter",
-            "pot_exchange", "pot_contact", "pot_top", "pot_side", "pot_absorptance",
-            "pot_window", "pot_wet", "lid", "liquid_capacity", "water_start", "liquid_area",
-            "bodies", "body_area", "body_free", "body_contact", "body_in_liquid", "body_in_pot",
-            "body_open", "body_exchange", "body_wetness", "body_size", "food_plan",
-            "food_absorptance",
-        )
-    ]
-)  # fmt: skip
+from ._states import (
+    ABSORBED,
+    CAVITY,
+    FILM,
+    INNER,
+    LIQUID,
+    MOISTURE,
+    MOISTURE_HEAT,
+    OPENINGS,
+    OUTER,
+    POT,
+    SKY,
+    SURFACE,
+    VAPOUR,
+    VAPOUR_ENTHALPY,
+    VAPOUR_GAS,
+    VAPOUR_HEAT,
+    VENTING,
+    WALLS,
+    WATER,
+    WATER_HEAT,
+    WIND,
+)
 
 SIGMA = 5.670374419e-8  # W/(m² K⁴), CODATA 2018
 GRAVITY = 9.80665  # m/s²
 KELVIN = 273.15
-VAPOUR_GAS = 461.5  # J/(kg K)
-WATER_HEAT = 4186.0  # J/(kg K)
-VAPOUR_ENTHALPY = 2.501e6  # J/kg at 0 °C, above liquid water at 0 °C
-VAPOUR_HEAT = 1740.0  # J/(kg K): with the line above, within 0.2 % of the steam tables over 0–100 °C
 AIR_HEAT = 1006.0  # J/(kg K)
 MASS_TRANSFER = 0.005  # m/s: Lewis relation for natural convection of about 5 W/(m² K)
 IMMERSED_COEFFICIENT = 600.0  # W/(m² K), water to an immersed body
@@ -60,12 +52,6 @@ FILM_LOSS = (
 )
 FILM_SCALE = 0.03  # kg/m² at which that loss is two thirds reached
 FILM_MOST = 0.12  # kg/m²: beyond it drops run off
-
-
-def tilt_terms(tilt):
-    """Cosine and sine of ``tilt`` [°] and the stability term of the gap, held at 75° beyond it."""
-    slope = np.radians(np.asarray(tilt, float))
-    return np.cos(slope), np.sin(slope), np.sin(1.8 * np.minimum(slope, np.radians(75.0))) ** 1.6
 
 
 @njit(cache=True, error_model="numpy")
@@ -184,7 +170,9 @@ def rates(y, shell, half_shell, f, p, out):
     seen = 0.5 * (1.0 + cosine)
     to_wind = p.aperture * wind_coefficient(f[4]) * (skin - air)
     to_sky = seen * radiation(skin, sky, p.glass_emittance) * (skin - sky)
-    to_sky += (1.0 - seen) * radiation(skin, air, p.glass_emittance) * (skin - air)  # ground as warm as the air
+    to_sky += (
+        (1.0 - seen) * radiation(skin, air, p.glass_emittance) * (skin - air)
+    )  # ground: as warm as air
     to_sky *= p.aperture
 
     # Pot.

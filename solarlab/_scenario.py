@@ -7,11 +7,11 @@ from dataclasses import dataclass, is_dataclass, replace
 import numpy as np
 import pandas as pd
 
-from . import _network as network
+from . import _states as states
 from .catalogue import Handling, Oven, Pot
 from .food import Body
 from .sky import Instants
-from .water import boiling_point
+from .water import boiling_point, saturation_pressure
 
 CONTACT_DRY = 60.0  # W/(m² K), food lying on metal (contact conductance; order of magnitude, handbooks)
 CONTACT_WET = 400.0  # W/(m² K), water or a wet mash against a pot wall (natural convection; handbooks)
@@ -53,7 +53,7 @@ def parameters(oven: Oven, pot: Pot | None, body: Body, pressure, air, shape) ->
     area = oven.aperture_width * oven.aperture_length
     emittance, glass = np.asarray(oven.cavity_emittance), np.asarray(oven.glazing_emittance)
     volume = area * np.asarray(oven.cavity_depth)
-    humid = AMBIENT_HUMIDITY * np.vectorize(network.saturation_density)(air)
+    humid = AMBIENT_HUMIDITY * saturation_pressure(air) / (states.VAPOUR_GAS * (air + 273.15))
     values |= {
         "aperture": area,
         "sheets": oven.glazing_sheets,
@@ -117,7 +117,7 @@ def parameters(oven: Oven, pot: Pot | None, body: Body, pressure, air, shape) ->
     elif np.any(np.asarray(body.liquid_mass) > 0.0):
         raise ValueError("this food has liquid in it; give it a pot")
     values["body_contact"] = np.asarray(body.contact_area) / (1.0 / contact + resistance)
-    records = np.zeros((int(np.prod(shape)), 2), dtype=network.PARAMETERS)
+    records = np.zeros((int(np.prod(shape)), 2), dtype=states.PARAMETERS)
     for name, value in values.items():
         records[name] = np.broadcast_to(value, shape).reshape(-1, 1)
     for name in ("pot_area", "pot_top", "pot_side", "liquid_area", "bodies", "food_plan"):
@@ -196,7 +196,7 @@ def problem(oven, pot, body, gain, sky, handling, shape) -> Problem:
         sky.sky_temperature,
         sky.wind_speed,
         opened,
-        *network.tilt_terms(gain.tilt),
+        *states.tilt_terms(gain.tilt),
     )
     forcing = np.empty((*shape, length, len(rows)))
     for i, row in enumerate(rows):

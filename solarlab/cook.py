@@ -25,7 +25,7 @@ BOILED_DRY = 0.02  # kg of water left
 
 
 @dataclass(frozen=True)
-class Warning:
+class Notice:
     """Something to know before believing or using a result; ``applies`` ``(...)`` says to which scenarios."""
 
     name: str
@@ -39,7 +39,7 @@ class Cook:
 
     ``done``: cooked, by the dish's doneness rule.  ``boiling``: its liquid within half a kelvin of the boil.
     ``judgement``: the safety clocks and verdicts; see `verdict`.  ``highest_…`` [°C] through the day.
-    ``unclosed``: the part of the energy the ledger misses.  ``warming``, ``progress`` ``(..., T)`` and ``gain``
+    ``unclosed``: the part of the energy the ledger misses.  ``warming``, ``progress`` (..., T) and ``gain``
     are kept with ``keep="series"`` only.
     """
 
@@ -57,7 +57,7 @@ class Cook:
     highest_glazing: np.ndarray
     highest_core: np.ndarray
     unclosed: np.ndarray
-    warnings: tuple[Warning, ...]
+    warnings: tuple[Notice, ...]
     warming: Warming | None = None
     progress: np.ndarray | None = None
     gain: Gain | None = None
@@ -166,20 +166,20 @@ def cook(
     )  # fmt: skip
 
 
-def _warnings(outcome: _Outcome, sky: Sky, dish: Body) -> tuple[Warning, ...]:
+def _warnings(outcome: _Outcome, sky: Sky, dish: Body) -> tuple[Notice, ...]:
     windy = np.broadcast_to(np.max(sky.wind_speed) > STRONGEST_WIND, outcome.done.shape)
     watered = np.asarray(dish.water_mass) > BOILED_DRY
     too_dry = watered & (outcome.dry < np.where(np.isnan(outcome.done), np.inf, outcome.done))
     later_dry = watered & (outcome.dry > outcome.done)
     found = [
-        Warning("hot glass", f"The glass passes {BURNING_GLASS:.0f} °C (140 °F): it burns.",
+        Notice("hot glass", f"The glass passes {BURNING_GLASS:.0f} °C (140 °F): it burns.",
                 outcome.highest_glazing > BURNING_GLASS),
-        Warning("boils dry", "The pot boils dry before the food is done: give it more water.", too_dry),
-        Warning("take out", "Left in the oven after it is done, the pot boils dry and burns.", later_dry),
-        Warning("cavity out of range", f"The cavity passes {HOTTEST_CAVITY:.0f} °C: too hot for this model.",
+        Notice("boils dry", "The pot boils dry before the food is done: give it more water.", too_dry),
+        Notice("take out", "Left in the oven after it is done, the pot boils dry and burns.", later_dry),
+        Notice("cavity out of range", f"The cavity passes {HOTTEST_CAVITY:.0f} °C: too hot for this model.",
                 outcome.highest_cavity > HOTTEST_CAVITY),
-        Warning("strong wind", f"Wind above {STRONGEST_WIND:.0f} m/s: take the oven in.", windy),
-        *(Warning("sky", note, np.ones(outcome.done.shape, bool)) for note in sky.notes),
+        Notice("strong wind", f"Wind above {STRONGEST_WIND:.0f} m/s: take the oven in.", windy),
+        *(Notice("sky", note, np.ones(outcome.done.shape, bool)) for note in sky.notes),
     ]  # fmt: skip
     return tuple(w for w in found if np.any(w.applies))
 

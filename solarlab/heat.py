@@ -18,8 +18,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.optimize import brentq
 
-from . import _network as network
-from ._march import march_all
+from . import _states as states
 from ._scenario import gather, nothing, problem, scenarios
 from .catalogue import Handling, Oven, Pot
 from .food import Body
@@ -99,6 +98,8 @@ def warm_blocks(oven, pot, body, gain, sky, handling, then) -> list:
 
     A block's shells are forgotten once ``then`` has read them, so memory grows with what ``then`` returns.
     """
+    from ._march import march_all  # compiled; see _states
+
     shape = scenarios(oven, pot, body, gain, sky, handling)
     q = problem(oven, pot, body, gain, sky, handling, shape)
     solid = np.broadcast_to(np.asarray(body.pieces) > 0, shape).reshape(-1)
@@ -117,7 +118,7 @@ def warm_blocks(oven, pot, body, gain, sky, handling, then) -> list:
         if np.any(steps < 0):
             raise ArithmeticError("the heat balance did not converge; check the numbers of oven and food")
         one_sheet = oven.glazing_sheets < 2
-        state = dict(zip(network.STATES, np.moveaxis(nodes, -1, 0), strict=True))
+        state = dict(zip(states.STATES, np.moveaxis(nodes, -1, 0), strict=True))
         is_solid = solid[s, None]
         warming = Warming(
             times=sky.times,
@@ -148,8 +149,8 @@ def warm_blocks(oven, pot, body, gain, sky, handling, then) -> list:
 def _ledger(p, state, ledger) -> dict[str, np.ndarray]:
     """Cumulative rows and the stored energy, from the states: each ``(N, T)`` J."""
     c = {name: p[name][:, None] for name in p.dtype.names}
-    steam = network.VAPOUR_ENTHALPY + network.VAPOUR_HEAT * state["cavity"]
-    water = network.WATER_HEAT
+    steam = states.VAPOUR_ENTHALPY + states.VAPOUR_HEAT * state["cavity"]
+    water = states.WATER_HEAT
     content = (
         (c["glass_capacity"] + state["film"] * water) * state["inner_glazing"]
         + np.where(c["sheets"] > 1.5, c["glass_capacity"] * state["outer_glazing"], 0.0)
@@ -158,9 +159,9 @@ def _ledger(p, state, ledger) -> dict[str, np.ndarray]:
         + c["pot_capacity"] * state["pot"]
         + (c["liquid_capacity"] - (c["water_start"] - state["water"]) * water) * state["liquid"]
         + c["bodies"] * ledger[..., 8]
-        - ledger[..., network.MOISTURE_HEAT - network.ABSORBED]
+        - ledger[..., states.MOISTURE_HEAT - states.ABSORBED]
     )
-    rows = {name: ledger[..., i] for i, name in enumerate(network.LEDGER) if not name.startswith("moisture")}
+    rows = {name: ledger[..., i] for i, name in enumerate(states.LEDGER) if not name.startswith("moisture")}
     return rows | {"stored": content - content[:, :1]}
 
 
@@ -225,7 +226,9 @@ def top_loss_coefficient(
     The same gap and radiation as the network, at steady state with the sky at air temperature, as Duffie &
     Beckman (section 6.4) tabulate it.  Scalars only.
     """
-    cosine, _, stability = (float(term) for term in network.tilt_terms(tilt))
+    from . import _network as network
+
+    cosine, _, stability = (float(term) for term in states.tilt_terms(tilt))
     exchanges = [1.0 / (1.0 / e + 1.0 / cover_emittance - 1.0) for e in (plate_emittance, cover_emittance)]
 
     def layers(skin: float) -> list[float]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from scipy.integrate import solve_ivp
 
-from solarlab import _network as network
+from solarlab import _states as network
 from solarlab._march import Shells, derivative, look_up
 
 

@@ -14,9 +14,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from solarlab import _shelf, doneness, food, safety
+from solarlab import _shelf, doneness, safety
 from solarlab import catalogue as c
+from solarlab._composition import density
 from solarlab._limits import COMPOSITION, LIMITS
+from solarlab.food import body as body_of
 
 SHELF = [(c.oven, n) for n in c.ovens()] + [(c.pot, n) for n in c.pots()]
 SHELF += [(c.food, n) for n in c.foods()] + [(c.place, n) for n in c.places()]
@@ -117,11 +119,11 @@ def test_foods_are_whole_and_their_rules_exist(name):
     assert dish.doneness in doneness.RULES
     assert dish.safety and set(dish.safety) <= set(safety.RULES)
     if dish.form == "solid" and not name.startswith("whole chicken"):
-        assert food.body(dish, None).pieces == dish.pieces
+        assert body_of(dish, None).pieces == dish.pieces
     fits = 0
     for vessel in c.pots():
         try:
-            body = food.body(dish, c.pot(vessel))
+            body = body_of(dish, c.pot(vessel))
         except ValueError as error:
             assert "holds" in str(error)  # too much for that one
         else:
@@ -134,7 +136,7 @@ def test_the_mass_of_one_piece_suits_its_size():
     for name in c.foods():
         dish = c.food(name)
         if dish.shape == "sphere" and dish.form in ("solid", "pieces"):
-            solid = food.density(dish.composition, 20.0) * (1.0 - dish.porosity)
+            solid = density(dish.composition, 20.0) * (1.0 - dish.porosity)
             volume = dish.mass / dish.pieces / solid
             equal = (3.0 * volume / (4.0 * np.pi)) ** (1.0 / 3.0)
             assert dish.half_thickness == pytest.approx(equal, rel=0.25), name
@@ -142,7 +144,7 @@ def test_the_mass_of_one_piece_suits_its_size():
 
 def test_the_loaf_fills_its_tin():
     dough, tin = c.food("loaf"), c.pot("open tin")
-    volume = dough.mass / food.density(dough.composition, 25.0) / (1.0 - dough.porosity)
+    volume = dough.mass / density(dough.composition, 25.0) / (1.0 - dough.porosity)
     assert volume == pytest.approx(np.pi / 4 * tin.diameter**2 * tin.height, rel=0.15)
 
 

@@ -9,6 +9,7 @@ import pytest
 from scipy.optimize import brentq
 
 from solarlab import _network as network
+from solarlab import _states as states
 from solarlab._march import march_all
 from solarlab._scenario import problem
 from solarlab.catalogue import oven
@@ -48,7 +49,7 @@ def test_vapour_enthalpy_follows_the_steam_tables():
     """h_g: 2500.9, 2591.3, 2675.6 kJ/kg at 0, 50, 100 °C; h_fg 2256.4 at 100 °C (IAPWS-IF97) [memory]."""
     for temperature, enthalpy in ((0.0, 2500.9e3), (50.0, 2591.3e3), (100.0, 2675.6e3)):
         assert network.vapour_enthalpy(temperature) == pytest.approx(enthalpy, rel=2e-3)
-    latent = network.vapour_enthalpy(100.0) - network.WATER_HEAT * 100.0
+    latent = network.vapour_enthalpy(100.0) - states.WATER_HEAT * 100.0
     assert latent / 3600.0 == pytest.approx(627.0, abs=1.0)  # W to evaporate 1 kg/h [lib]
 
 
@@ -90,7 +91,7 @@ def centre(biot: float, fourier: float, n: int = 24) -> float:
     march_all(q.parameters, q.forcing, q.step, q.first, q.load, q.mass, q.inner, q.outer, q.material, q.grid, q.width,
               q.tables, q.solid, q.start, nodes, shells, ledger, steps)  # fmt: skip
     assert steps[0] > 0
-    assert abs(nodes[0, -1, network.LIQUID] - 50.0) < 0.05
+    assert abs(nodes[0, -1, states.LIQUID] - 50.0) < 0.05
     # The innermost node is a small ball's mean; the centre lies on the parabola through the first two nodes.
     first, second = body.node_radius[:2] ** 2
     middle = shells[0, -1, 0] - (shells[0, -1, 1] - shells[0, -1, 0]) * first / (second - first)
