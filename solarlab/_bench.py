@@ -17,7 +17,7 @@ STYLE = """<style>
 .solarlab .widget-label { white-space: normal; overflow: visible; text-overflow: clip; line-height: 1.2;
   height: auto; width: auto; text-align: left; align-self: center; margin: 0; }
 .solarlab .widget-html, .solarlab .widget-html-content { height: auto; line-height: 1.3; overflow: visible; }
-.solarlab .solarlab-grid { display: grid; gap: 0 30px; overflow: visible;
+.solarlab .solarlab-grid { display: grid; gap: 4px 30px; overflow: visible;
   grid-template-columns: repeat(auto-fill, minmax(min(100%, 340px), 1fr)); }
 .solarlab .solarlab-cell { display: grid; align-items: center; overflow: visible; min-height: 34px;
   grid-template-columns: 9.5em minmax(5em, 1fr) 4.4em 3em; column-gap: 8px; }
@@ -28,7 +28,7 @@ STYLE = """<style>
 .solarlab .solarlab-cell .solarlab-unit { grid-column: 4; grid-row: 1; }
 .solarlab .solarlab-cell select { grid-column: 2 / -1; grid-row: 1; width: 100%; }
 .solarlab .solarlab-cell .widget-checkbox { grid-column: 1 / -1; width: auto; }
-.solarlab .solarlab-cell .solarlab-help { grid-column: 1 / -1; color: #595959; font-size: 90%; }
+.solarlab .solarlab-cell .solarlab-help { grid-column: 1 / -1; color: #595959; font-size: 90%; margin: 0; }
 .solarlab .noUi-handle:focus-visible { outline: 3px solid #0072B2; outline-offset: 2px; }
 .solarlab .solarlab-problem { border-left: 5px solid #D55E00; padding: 4px 10px; margin: 4px 0; }
 .solarlab .solarlab-answer .widget-text { width: auto; }
@@ -221,7 +221,11 @@ class GuessView(View):
             answer = [widgets.HTML("Your prediction:"), self.value]
         else:
             self.value = widgets.Text(description="Your prediction:", style={"description_width": "auto"})
-            answer = [widgets.HBox([self.value, widgets.HTML(escape(guess.unit))], layout=_layout())]
+            answer = [
+                widgets.HBox(
+                    [self.value, widgets.HTML(escape(guess.unit))], layout=_layout(align_items="center")
+                )
+            ]
             answer[0].add_class("solarlab-answer")
         self.sure = widgets.ToggleButtons(options=guess.sureness, value=None)
         self.sure.style.button_width = "auto"
