@@ -110,7 +110,7 @@ def test_sunrise_transit_and_sunset_agree_with_spa():
             noon = pd.DatetimeIndex([f"{date} 12:00"]).tz_localize(place.timezone)
             spa = pvlib.solarposition.sun_rise_set_transit_spa(noon, place.latitude, place.longitude).iloc[0]
             told = sun_times(place, date)
-            # Where the local day straddles UTC's, pvlib 0.16.1 gives a neighbouring day's sunrise: Suva is left out.
+            # Where the local day straddles UTC's, pvlib 0.16.1 gives a neighbour day's sunrise: not for Suva.
             for name in ("sunrise", "transit", "sunset") if place is not SUVA else ():
                 assert abs((getattr(told, name) - spa[name]).total_seconds()) < 20, (place.name, date, name)
             edges = np.array([told.sunrise.to_datetime64(), told.sunset.to_datetime64()])
