@@ -12,21 +12,26 @@ Numbers are drawn by ``Draw`` from SHA-256 of exercise and learner, so they are 
 from __future__ import annotations
 
 import contextlib
-import difflib
+import copy
 import hashlib
 import io
 import json
 import math
 import os
-import types
 import unicodedata
 import warnings
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
-from pathlib import Path
+from functools import lru_cache
 
+from ._lessons import Lesson, beside, lesson
 from ._reading import Unreadable, blank, choice, number, plain, plan
 
+__all__ = [
+    "CANNOT_READ", "HANDED_IN", "NOT_ATTEMPTED", "NOT_YET", "RIGHT", "Alternative", "Draw", "Exercise",
+    "Lesson", "Question", "Reply", "ask", "beside", "check", "draw", "hand_over", "hint", "inputs", "judge",
+    "learner", "lesson", "mark", "variant",
+]  # fmt: skip
 KINDS = ("number", "choice", "function", "bug", "plan", "explanation")
 NOT_ATTEMPTED, RIGHT, NOT_YET, CANNOT_READ, HANDED_IN = (
     "not attempted yet", "right", "not yet", "cannot read", "handed in",
@@ -54,7 +59,7 @@ class Alternative:
     credit: float = 0.0
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Exercise:
     """One exercise of a lesson.  See KINDS.
 
@@ -131,50 +136,6 @@ class Draw:
         return round(low + step * int(self.uniform(0, count + 1)), 9)
 
 
-class Lesson(Mapping):
-    """The exercises of one lesson by id, or by the part of it after the slash, in the lesson's order."""
-
-    def __init__(self, name: str, exercises: Sequence[Exercise]) -> None:
-        self.name = name
-        self._exercises = {exercise.id: exercise for exercise in exercises}
-
-    def __getitem__(self, key: str) -> Exercise:
-        for name, exercise in self._exercises.items():
-            if key in (name, name.split("/")[-1]):
-                return exercise
-        near = difflib.get_close_matches(str(key), [name.split("/")[-1] for name in self._exercises], 1)
-        meant = f"; did you mean {near[0]!r}?" if near else ""
-        raise KeyError(f"no exercise {key!r} in {self.name}{meant}")
-
-    def __iter__(self) -> Iterator[str]:
-        return iter(self._exercises)
-
-    def __len__(self) -> int:
-        return len(self._exercises)
-
-
-def lesson(name: str | os.PathLike = ".") -> Lesson:
-    """Load a lesson's ``exercises.py``: its folder, the file itself, or a name such as ``"07-dry-egg"``.
-
-    A name is looked for beside and above the working folder, under ``lessons/`` there, and in the repository
-    the package runs from.  The file is run, so load only the course's own and your teacher's.
-    """
-    given = Path(name)
-    roots = [Path.cwd(), *Path.cwd().parents[:3], Path(__file__).resolve().parents[1]]
-    tried = [given, given / "exercises.py"]
-    if len(given.parts) == 1 and str(given) != ".":
-        tried += [root / part / given / "exercises.py" for root in roots for part in ("", "lessons")]
-    for path in tried:
-        if path.is_file() and path.suffix == ".py":
-            break
-    else:
-        raise FileNotFoundError(f"no lesson {str(name)!r}: give its folder, or a name such as '07-dry-egg'")
-    module = types.ModuleType(f"lesson_{path.resolve().parent.name}")
-    module.__file__ = str(path)
-    exec(compile(path.read_text("utf-8"), str(path), "exec"), module.__dict__)
-    return Lesson(path.resolve().parent.name, module.LESSON)
-
-
 def learner(name: str = "") -> str:
     """The learner's id, tidied: the name given, else ``SOLARLAB_LEARNER`` in the environment, else
     ``"guest"``.
@@ -187,12 +148,8 @@ def learner(name: str = "") -> str:
 
 def draw(exercise: Exercise, who: str, secret: str = "") -> tuple[dict, int]:
     """The learner's variant, and how many draws were thrown away as two answers in them could be confused."""
-    for attempt in range(DRAW_LIMIT):
-        numbers = Draw(exercise.id, learner(who), secret, attempt)
-        drawn = exercise.variant(numbers) if exercise.variant else {}
-        if exercise.kind in ("function", "bug", "explanation") or _distinct(exercise, drawn):
-            return drawn, attempt
-    raise ValueError(f"exercise {exercise.id}: {DRAW_LIMIT} draws, and in each two answers could be confused")
+    drawn, redraws = _draw(exercise, learner(who), secret)
+    return copy.deepcopy(drawn), redraws
 
 
 def variant(exercise: Exercise, who: str, secret: str = "") -> dict:
@@ -200,21 +157,34 @@ def variant(exercise: Exercise, who: str, secret: str = "") -> dict:
     return draw(exercise, who, secret)[0]
 
 
-def inputs(exercise: Exercise, who: str, secret: str = "", count: int = INPUT_COUNT) -> list[dict]:
+def inputs(exercise: Exercise, who: str, secret: str = "") -> list[dict]:
     """Keyword arguments on which a function is tested; with a class ``secret`` the learner cannot know them.
 
     Redrawn as a set until every alternative differs from the answer, and from the others, on some input.
     """
     if exercise.kind not in ("function", "bug"):
         return []
+    return copy.deepcopy(_inputs(exercise, learner(who), secret))
+
+
+@lru_cache(maxsize=512)
+def _draw(exercise: Exercise, who: str, secret: str) -> tuple[dict, int]:
     for attempt in range(DRAW_LIMIT):
-        numbers = Draw(exercise.id, learner(who), secret, "inputs", attempt)
-        drawn = [exercise.inputs(numbers) for _ in range(count)]
+        numbers = Draw(exercise.id, who, secret, attempt)
+        drawn = exercise.variant(numbers) if exercise.variant else {}
+        if exercise.kind in ("function", "bug", "explanation") or _distinct(exercise, drawn):
+            return drawn, attempt
+    raise ValueError(f"exercise {exercise.id}: {DRAW_LIMIT} draws, and in each two answers could be confused")
+
+
+@lru_cache(maxsize=512)
+def _inputs(exercise: Exercise, who: str, secret: str) -> list[dict]:
+    for attempt in range(DRAW_LIMIT):
+        numbers = Draw(exercise.id, who, secret, "inputs", attempt)
+        drawn = [exercise.inputs(numbers) for _ in range(INPUT_COUNT)]
         if _apart(exercise, [_values(model, drawn) for model in _models(exercise)]):
             return drawn
-    raise ValueError(
-        f"exercise {exercise.id}: {DRAW_LIMIT} sets of inputs, none tells its alternatives apart"
-    )
+    raise ValueError(f"exercise {exercise.id}: no {DRAW_LIMIT} sets of inputs tell its alternatives apart")
 
 
 def ask(exercise: Exercise, who: str) -> Question:
@@ -342,7 +312,7 @@ def _call(function: Callable, test: dict) -> object:
     try:
         with warnings.catch_warnings(), contextlib.redirect_stderr(quiet), contextlib.redirect_stdout(quiet):
             warnings.simplefilter("ignore")
-            return plain(function(**dict(test)))
+            return plain(function(**copy.deepcopy(test)))
     except NotImplementedError:
         return None
     except KeyboardInterrupt:

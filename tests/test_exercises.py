@@ -198,6 +198,20 @@ def test_a_function_may_stop_exit_or_warn_without_ending_the_check(capfd):
     assert capfd.readouterr().err == ""
 
 
+def test_a_function_that_spoils_its_inputs_spoils_only_its_own():
+    total = Exercise(
+        "test/total", "function", "", "", "total", 1.0, answer=lambda values: float(sum(values)),
+        inputs=lambda draw: {"values": [draw.uniform(0, 9) for _ in range(4)]},
+        alternatives=(wrong("first", lambda values: values[0]),),
+    )  # fmt: skip
+    before = ex.inputs(total, "ana")
+    before[0]["values"].clear()
+    assert check(total, "ana", lambda values: values.clear() or 0.0).note == "unrecognised"
+    assert len(ex.inputs(total, "ana")[0]["values"]) == 4
+    assert check(total, "ana", sum).note == "stopped"  # called by name
+    assert check(total, "ana", lambda values: sum(values)).state == "right"
+
+
 def test_hidden_inputs_depend_on_the_class_secret_and_are_judged_elsewhere():
     secret = ex.inputs(area, "ana", "s3cret")
     assert secret != ex.inputs(area, "ana") != ex.inputs(area, "ben")

@@ -1,0 +1,156 @@
+"""Lesson 07, the dry egg: a demonstration for visitors, a plan that must work in the model."""
+
+from __future__ import annotations
+
+import math
+
+from solarlab.exercises import Alternative, Exercise, beside
+
+scene = beside(__file__, "scene")
+
+PROBES = ("in the oven's air", "on the shell", "in the yolk's centre")
+PLACES_TO_COOK = ("on the tray", "in a dark pot with water", "in a shiny pot, dry")
+MOST_EGGS, LONGEST_PREHEAT = 12, 120
+
+
+def clock(minutes):
+    return f"{int(minutes) // 60:02d}:{int(minutes) % 60:02d}"
+
+
+def party_hard(v, plan):
+    return scene.hard_minutes(
+        v["place"],
+        v["date"],
+        oven=v["oven"],
+        oktas=float(v["oktas"]),
+        where=plan["where"],
+        step=180.0,
+        preheat=float(plan["preheat"]),
+        loaded=clock(plan["loaded"]),
+        eggs=int(plan["eggs"]),
+        until="16:00",
+    )
+
+
+def party_plan(v, **change):
+    best = {
+        "eggs": v["guests"],
+        "preheat": 60,
+        "where": "on the tray",
+        "loaded": v["arrive"],
+        "thermometer": "in the yolk's centre",
+    }
+    return best | {name: value(v) if callable(value) else value for name, value in change.items()}
+
+
+def party_variant(draw):
+    place, date = draw.pick(scene.CLEAR_DAYS[:6])
+    arrive = draw.pick((630, 660, 690))
+    v = {
+        "place": place,
+        "date": date,
+        "day": scene.on_the_day(date),
+        "oven": draw.pick(("four-mirror box", "bare box")),
+        "oktas": draw.pick((0, 3)),
+        "guests": draw.pick((4, 6)),
+        "arrive": arrive,
+    }
+    ready = party_hard(v, party_plan(v)) * 1.12 + 2
+    show = arrive + 5 * math.ceil(ready / 5) if math.isfinite(ready) else arrive
+    return v | {"show": show, "come": clock(arrive), "cut": clock(show)}
+
+
+def party_fault(v, plan):
+    eggs, preheat, loaded = float(plan["eggs"]), float(plan["preheat"]), float(plan["loaded"])
+    if not 0 < eggs <= MOST_EGGS or eggs != int(eggs):
+        raise ValueError(f"{eggs:g} eggs do not make a tray: take 1 to {MOST_EGGS} whole ones")
+    if not 0 <= preheat <= LONGEST_PREHEAT:
+        raise ValueError(
+            f"the empty oven may stand in the sun 0 to {LONGEST_PREHEAT} minutes, not {preheat:g}"
+        )
+    if eggs < v["guests"]:
+        return "too-few-eggs"
+    if loaded < v["arrive"]:
+        return "before-they-came"
+    if loaded >= v["show"]:
+        return "stove-minutes"
+    hard = party_hard(v, plan | {"loaded": round(loaded), "preheat": round(preheat)})
+    if not loaded + hard <= v["show"]:
+        if plan["where"] == "in a dark pot with water":
+            return "water-cooks-eggs"
+        return "cold-oven" if preheat < 20 else "stove-minutes"
+    if plan["thermometer"] != "in the yolk's centre":
+        return "oven-air-for-food" if plan["thermometer"] == "in the oven's air" else "shell-for-core"
+    return ""
+
+
+PARTY = Exercise(
+    id="dry-egg/party",
+    kind="plan",
+    title="Eggs for visitors",
+    variable="party_plan",
+    points=3.0,
+    question=(
+        "You show the dry egg in {place} on {day}, cloud {oktas} eighths, with a {oven}. **{guests}** "
+        "visitors come at **{come}** and must *see* the eggs go in. At **{cut}** each cuts one open, and "
+        "it must be hard to the centre. One probe thermometer is at hand; where does it go before anyone "
+        "eats? You may set the empty oven in the sun up to two hours before."
+    ),
+    fields={"eggs": "", "preheat": "min", "where": PLACES_TO_COOK, "loaded": "clock", "thermometer": PROBES},
+    variant=party_variant,
+    answer=party_plan,
+    fault=party_fault,
+    alternatives=(
+        Alternative(
+            "cold-oven",
+            lambda v: party_plan(v, preheat=0),
+            "Your oven starts cold, and the first half hour warms walls and tray, not eggs. The sun was "
+            "up long before the visitors came: who used it?",
+            "A stove is hot in a minute, so nobody plans its warming-up.",
+        ),
+        Alternative(
+            "water-cooks-eggs",
+            lambda v: party_plan(v, preheat=0, where="in a dark pot with water"),
+            "Water and pot must be heated, too, before the eggs are. Do the eggs need them?",
+            "Every boiled egg they ever ate came out of water.",
+        ),
+        Alternative(
+            "stove-minutes",
+            lambda v: party_plan(v, loaded=lambda v: v["show"] - 7),
+            "That leaves the minutes an egg needs in boiling water. Air brings heat more slowly than water "
+            "does: ask the second bench how long a hot oven takes.",
+            "Seven minutes is what a lifetime of boiled eggs has taught.",
+        ),
+        Alternative(
+            "too-few-eggs",
+            lambda v: party_plan(v, eggs=1),
+            "Count the visitors again: each cuts one open.",
+            "One egg is what the demonstration is called after.",
+        ),
+        Alternative(
+            "before-they-came",
+            lambda v: party_plan(v, loaded=lambda v: v["arrive"] - 20),
+            "Nobody saw your eggs go in, so nobody believes you. What may you do before they come?",
+            "A cook thinks of the meal, a demonstrator of the witness.",
+            credit=0.25,
+        ),
+        Alternative(
+            "oven-air-for-food",
+            lambda v: party_plan(v, thermometer="in the oven's air"),
+            "The air in the oven is far hotter than the middle of an egg. Which place is *last* to get warm?",
+            "Oven dials at home show the air, and recipes speak of nothing else.",
+            credit=0.5,
+        ),
+        Alternative(
+            "shell-for-core",
+            lambda v: party_plan(v, thermometer="on the shell"),
+            "The shell is first to be hot. Which place is last?",
+            "The outside is what one can reach.",
+            credit=0.5,
+        ),
+    ),
+    hints=(
+        "What can the oven do between sunrise and the visitors?",
+        "Let the empty oven stand in the sun an hour, lay the eggs dry on the tray the moment they come.",
+    ),
+)

@@ -1,0 +1,240 @@
+"""Lesson 07, the dry egg: eggs in an oven, computed by solarlab, and the pictures and tables made of them."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+import numpy as np
+import pandas as pd
+
+from solarlab import catalogue, egg, figures
+from solarlab.catalogue import Handling, Place
+from solarlab.cook import Cook, cook
+from solarlab.doneness import done
+from solarlab.sky import sky
+from solarlab.sun import instants
+
+OVEN = "four-mirror box"
+STEP = 120.0  # s between the instants of a day
+WATER = 0.5  # kg, for four eggs, as in the catalogue
+WHERE = {  # where eggs lie: pot, water
+    "on the tray": (None, False),
+    "in a dark pot with water": ("dark enamelled steel", True),
+    "in a dark pot, dry": ("dark enamelled steel", False),
+    "in a shiny pot, dry": ("shiny stainless", False),
+}
+AIMS = {  # re-aimed every … minutes, by hand
+    "at the sun, again every half hour": (30.0, False),
+    "at the sun once, then left": (None, False),
+    "by hand: the tilt below, facing the noon sun": (None, True),
+}
+MONTHS = (
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+)
+
+
+CLEAR_DAYS = (  # where and when the exercises' clear days are
+    ("Nairobi", "2026-03-21"),
+    ("Madrid", "2026-06-21"),
+    ("Cape Town", "2026-01-15"),
+    ("Delhi", "2026-04-15"),
+    ("Mexico City", "2026-05-15"),
+    ("Bamako", "2026-02-15"),
+    ("Melbourne", "2026-12-10"),
+    ("La Paz", "2026-07-15"),
+)
+
+
+@dataclass(frozen=True)
+class EggDay:
+    """One cook of eggs, and how they set.  ``white_set``, ``hard``: minutes after loading, nan if never."""
+
+    cook: Cook
+    setting: egg.Setting
+    white_set: float
+    hard: float
+
+    @property
+    def clock(self) -> pd.DatetimeIndex:
+        """Local clock of the series."""
+        return self.cook.times.local
+
+
+def eggs_in_oven(
+    place: Place,
+    date: str,
+    *,
+    oven=OVEN,
+    oktas=0.0,
+    shell="brown",
+    where="on the tray",
+    preheat=0.0,
+    loaded="10:00",
+    until="15:00",
+    grams=60.0,
+    start=20.0,
+    eggs=4,
+    reaim=30.0,
+    tilt=None,
+    azimuth=None,
+    step=STEP,
+    keep="series",
+) -> Cook:
+    """Cook ``eggs`` of ``grams`` each, ``start`` °C cold, put in at ``loaded``; the rest as in `Handling`."""
+    pot, wet = WHERE[where]
+    food = replace(
+        catalogue.food("eggs in water" if wet else "egg"),
+        mass=eggs * grams / 1000.0,
+        pieces=float(eggs),
+        initial_temperature=float(start),
+        water=WATER if wet else 0.0,
+        absorptance=catalogue.food("egg" if shell == "brown" else "white egg").absorptance,
+    )
+    out = pd.Timestamp(f"2000-01-01 {loaded}") - pd.Timedelta(minutes=float(preheat))
+    times = instants(place, date, out.strftime("%H:%M"), until, step)
+    handling = Handling(loaded=loaded, reaim_every=reaim, tilt=tilt, azimuth=azimuth, preheat=float(preheat))
+    pot = catalogue.pot(pot) if pot else None
+    return cook(sky(place, times, oktas=oktas), catalogue.oven(oven), pot, food, handling, keep=keep)
+
+
+def egg_day(place: Place | None = None, date: str = "2026-03-21", **kind) -> EggDay:
+    """`eggs_in_oven` with their setting; without a place, Nairobi in March."""
+    cooked = eggs_in_oven(place or catalogue.place("Nairobi"), date, **kind)
+    elapsed = (np.arange(cooked.times.shape[-1]) - cooked.loaded) * cooked.times.step
+    shells = cooked.warming.shells
+    white = done("egg_runny", elapsed, shells, body=cooked.body)[0]
+    setting = egg.setting(cooked.body, elapsed, shells)
+    return EggDay(cooked, setting, float(white) / 60.0, float(cooked.done) / 60.0)
+
+
+def on_the_day(date: str) -> str:
+    """``"2026-03-21"`` as people say it."""
+    return f"{int(date[8:])} {MONTHS[int(date[5:7]) - 1]}"
+
+
+@lru_cache(maxsize=4096)
+def hard_minutes(place: str, date: str, **kind) -> float:
+    """Minutes until eggs are hard to the centre, nan if never; plain keywords as in `eggs_in_oven`."""
+    return float(eggs_in_oven(catalogue.place(place), date, keep="outcome", **kind).done) / 60.0
+
+
+def picture(day: EggDay, look: float = 20.0, title: str = "The egg in the oven"):
+    """The egg cut open ``look`` minutes after loading, beside the temperatures and the power of its day."""
+    warming, clock, loaded = day.cook.warming, day.clock, int(day.cook.loaded)
+    at = min(loaded + round(look * 60.0 / day.cook.times.step), len(clock) - 1)
+    minutes = {"egg goes in": 0.0, "white set": day.white_set, "hard to the centre": day.hard}
+    marks = [
+        (name, clock[loaded] + pd.Timedelta(minutes=m) if math.isfinite(m) else None)
+        for name, m in minutes.items()
+    ]
+    before = np.arange(len(clock)) < loaded
+    mass = np.asarray(day.cook.body.shell_mass)
+    radius = egg.equivalent_radius(day.cook.food.mass / day.cook.food.pieces)
+    return figures.egg_bench(
+        clock,
+        {
+            "oven": warming.cavity,
+            "shell": np.where(before, np.nan, warming.shells[..., -1]),
+            "yolk centre": np.where(before, np.nan, warming.core),
+        },
+        {"sunlight into the oven": day.cook.gain.into_cavity},
+        radius * np.cbrt(np.cumsum(mass) / mass.sum()),
+        day.setting.shells[at],
+        day.setting.is_yolk,
+        clock[at],
+        marks=marks,
+        title=title,
+    )
+
+
+def sky_bench(month, latitude, aim, tilt, oktas, grams, start, look):
+    """The first bench: one oven under many skies.  On the meridian of its clock, so noon is noon."""
+    reaim, by_hand = AIMS[aim]
+    place = catalogue.place_at(latitude, 0.0, 0.0, "Etc/UTC")
+    noon_side = 180.0 if latitude > declination(month) else 0.0
+    day = egg_day(
+        place,
+        f"2026-{month:02d}-21",
+        oktas=oktas,
+        grams=grams,
+        start=start,
+        reaim=reaim,
+        tilt=float(tilt) if by_hand else None,
+        azimuth=noon_side if by_hand else None,
+    )
+    return picture(day, look, f"Eggs at latitude {latitude:g}° on 21 {MONTHS[month - 1]}")
+
+
+def declination(month: int) -> float:
+    """The sun's declination on the 21st [°], near enough to tell on which side noon is (Cooper 1969)."""
+    day = pd.Timestamp(2026, month, 21).dayofyear
+    return 23.45 * math.sin(math.radians(360.0 * (284 + day) / 365.0))
+
+
+def egg_bench(oven, shell, where, hot, look):
+    """The second bench: one sky, and what is done with egg and oven."""
+    day = egg_day(oven=oven, shell=shell, where=where, preheat=60.0 if hot else 0.0, loaded="11:00")
+    return picture(day, look, f"{shell.capitalize()} eggs {where}")
+
+
+def one_change_at_a_time() -> pd.DataFrame:
+    """What each change does to the minutes, from one plain start."""
+    changes = {
+        "brown eggs, dry on the tray, oven from the shade": {},
+        "white eggs instead": {"shell": "white"},
+        "in half a litre of water, dark pot": {"where": "in a dark pot with water"},
+        "dry in a dark pot": {"where": "in a dark pot, dry"},
+        "dry in a shiny pot": {"where": "in a shiny pot, dry"},
+        "from the cold box (4 °C)": {"start": 4.0},
+        "big eggs (75 g)": {"grams": 75.0},
+        "thin cloud (5 eighths)": {"oktas": 5.0},
+        "oven aimed once, then left": {"reaim": None},
+        "oven an hour in the sun before": {"preheat": 60.0},
+    }
+    rows = []
+    for words, kind in changes.items():
+        day = egg_day(loaded="11:00", **kind)
+        rows.append((words, f"{day.white_set:.0f}", f"{day.hard:.0f}"))
+    return pd.DataFrame(rows, columns=["what is changed", "white set (min)", "hard to the centre (min)"])
+
+
+def share_per_minute(part: egg.EggPart, celsius):
+    """Of what is still raw, the share that sets each minute at ``celsius``."""
+    return 60.0 * math.log(10.0) / egg.time_to_set(part, celsius, 0.9)
+
+
+def setting_table(low: int = 56, high: int = 80, every: int = 1) -> pd.DataFrame:
+    """How fast yolk and white set, by temperature."""
+    rows = [
+        (
+            f"{c} °C",
+            f"{c * 1.8 + 32:.1f} °F",
+            *(f"{share_per_minute(part, c):.3g}" for part in (egg.YOLK, egg.WHITE)),
+        )
+        for c in range(low, high + 1, every)
+    ]
+    return pd.DataFrame(
+        rows, columns=["held at", "the same", "yolk: share per minute", "white: share per minute"]
+    )
+
+
+def size_table() -> pd.DataFrame:
+    """Mass, width and time of eggs that lie in the same boiling water."""
+    rows = []
+    for times in (1 / 8, 1 / 4, 1 / 2, 1, 2, 4, 8):
+        wide = times ** (1 / 3)
+        rows.append((f"{times:g} ×", f"{wide:.2f} ×", f"{wide * wide:.2f} ×"))
+    return pd.DataFrame(rows, columns=["as heavy", "as wide", "as long"])
