@@ -29,11 +29,11 @@ _PLAIN = {"water": 0.75, "protein": 0.2, "fat": 0.04, "carbohydrate": 0.0, "fibr
 MEAT = Food(
     name="test meat", form="solid", mass=1.0, water=0.0, initial_temperature=5.0, initial_freezing_point=-1.5,
     composition=_PLAIN, shape="sphere", half_thickness=0.06, pieces=1.0, absorptance=0.6, emittance=0.9,
-    surface_wetness=1.0, doneness="poultry", safety=("poultry",),
+    surface_wetness=1.0, doneness="chicken", safety=("poultry",),
 )  # fmt: skip
 WATER = replace(
     MEAT, name="test water", form="liquid", mass=0.0, water=1.5, initial_temperature=20.0,
-    doneness="water boiled",
+    doneness="water",
     safety=("water",), initial_freezing_point=0.0, composition={**dict.fromkeys(_PLAIN, 0.0), "water": 1.0},
 )  # fmt: skip
 ROOTS = replace(MEAT, name="test roots", form="pieces", mass=0.8, water=0.8, pieces=6.0, half_thickness=0.03)
@@ -63,7 +63,7 @@ def made_gain(times: Instants, power=250.0, *, shape="bell", glazing=0.1, tilt=2
     count = times.shape[-1]
     form = np.ones(count)
     if shape == "bell":
-        middle = (np.arange(count) + 0.5) / (count - 1) - 0.5  # means over the step that begins at each instant
+        middle = (np.arange(count) + 0.5) / (count - 1) - 0.5  # means over the steps
         form = np.exp(-((3.0 * middle) ** 2))
     watts = np.asarray(power, float)[..., None] * form
     return Gain(watts, glazing * watts, np.full(count, tilt), np.zeros((count, 3)))
