@@ -79,7 +79,8 @@ def _kind(path: Path) -> str:
     if head[1].startswith("Date (MM/DD/YYYY)"):
         return "TMY3"
     marks = {"time(UTC)": "PVGIS typical year", "time": "PVGIS hourly"}
-    return next((marks[first] for line in head if (first := line.split(",")[0]) in marks), "unknown")
+    found = [marks[first] for line in head if (first := line.split(",")[0]) in marks]
+    return found[0] if found and head[0].startswith("Latitude") else "unknown"
 
 
 def _tmy3(path: Path) -> FileHours:
@@ -110,7 +111,7 @@ def _epw(path: Path) -> FileHours:
 
 
 def _pvgis_year(path: Path) -> FileHours:
-    data, about = iotools.read_pvgis_tmy(path, map_variables=True)
+    data, about = iotools.read_pvgis_tmy(path, pvgis_format=_format(path), map_variables=True)
     where = about["inputs"].get("location", about["inputs"])
     offset = where.get("irradiance_time_offset", where.get("irradiance time offset", 0.0))
     table = _named(data.astype(float), data.index.tz_localize(None), beam="dni", pressure=data["pressure"],
@@ -120,7 +121,7 @@ def _pvgis_year(path: Path) -> FileHours:
 
 
 def _pvgis_hourly(path: Path) -> FileHours:
-    data, about = iotools.read_pvgis_hourly(path, map_variables=True)
+    data, about = iotools.read_pvgis_hourly(path, pvgis_format=_format(path), map_variables=True)
     inputs = about["inputs"]
     where = inputs.get("location", inputs)
     slope = inputs.get("Slope", "")
@@ -141,6 +142,10 @@ def _pvgis_hourly(path: Path) -> FileHours:
 _READERS = {"TMY3": _tmy3, "EPW": _epw, "PVGIS typical year": _pvgis_year, "PVGIS hourly": _pvgis_hourly}
 
 
+def _format(path: Path) -> str:
+    return "json" if path.suffix.lower() == ".json" else "csv"
+
+
 def _named(data: pd.DataFrame, hours, *, beam: str, **more) -> pd.DataFrame:
     """pvlib's columns under our names, on the file's own clock."""
     columns = {"global_horizontal": data["ghi"], "beam": data[beam], "diffuse_horizontal": data["dhi"],
@@ -152,8 +157,8 @@ def _named(data: pd.DataFrame, hours, *, beam: str, **more) -> pd.DataFrame:
 def _whole_days(table: pd.DataFrame) -> np.ndarray:
     """The dates of a table, which must be whole days, none missing inside a month, all readings there."""
     stamps = table.index.to_numpy().astype("datetime64[h]")
-    if stamps.size == 0:
-        raise Unfit("holds no hours")
+    if stamps.size == 0 or np.isnat(stamps).any():
+        raise Unfit("breaks off before its end" if stamps.size else "holds no hours")
     hours = (np.arange(stamps.size) % 24).astype("timedelta64[h]")
     expected = stamps.astype("datetime64[D]") + hours
     torn = np.flatnonzero(stamps != expected)

@@ -77,8 +77,13 @@ class Weather:
                           air(self.wind_speed), air(self.pressure), air(self.sky_emittance))
 
     def instants(self, start: str = "06:00", end: str = "20:00", step: float = 300) -> Instants:
-        """Every day of the file as one batch, ``(days, T)``, on the local clock of its place."""
-        return instants(self.place, self.dates, start, end, step)
+        """Every day of the file as one batch, ``(days, T)``, on the local clock of its place.
+
+        A first or last day that the file holds only in part, its clock not being the local one, is left out.
+        """
+        made = instants(self.place, self.dates, start, end, step)
+        ends = np.floor(made.utc[:, [0, -1]].view("int64") / 8.64e13 + self.utc_offset / 24.0)
+        return made[(self._rows(ends.astype(np.int64)) >= 0).all(axis=-1)]
 
     def notes_for(self, place: Place) -> tuple[str, ...]:
         """The file's notes, and one more if ``place`` lies far from the file's."""

@@ -310,6 +310,6 @@ def test_astm_g173_adds_up():
 # ---- 11: sky temperature
 
 def test_swinbank():
-    """30 °C → 18.2 °C [lib]; at 8 oktas ε = .16 ε₀ + .84 (Unsworth & Monteith [memory]): 2 K below the air."""
+    """30 °C → 18.2 °C [lib]; at 8 oktas ε = .16 ε₀ + .84 (Unsworth & Monteith [memory]): 2 K below air."""
     assert cloud.sky_temperature(30.0) == pytest.approx(18.2, abs=0.05)
     assert 28.0 < cloud.sky_temperature(30.0, 1.0) < 30.0
