@@ -35,11 +35,12 @@ MEGABYTE = 2**20
 
 @dataclass(frozen=True)
 class Limits:
-    """What one return may use.  Seconds of wall clock; bytes."""
+    """What one return may use, in seconds and bytes."""
 
-    cell_seconds: float = 30.0  # after this the cell is interrupted
-    quiet_seconds: float = 45.0  # a box in which no cell ends for so long is stopped
-    total_seconds: float = 300.0
+    cell_seconds: float = 30.0  # of computing; after this the cell is interrupted
+    quiet_seconds: float = 90.0  # by the clock; a box in which no cell ends for so long is stopped
+    start_seconds: float = 180.0  # by the clock, until the first cell starts
+    total_seconds: float = 600.0  # by the clock
     memory: int = 2048 * MEGABYTE  # of each process, and of all of them together
     processes: int = 64  # threads counted
     folder_bytes: int = 128 * MEGABYTE
@@ -310,7 +311,7 @@ def _watch(
                 count, memory = _usage(process.pid)
                 if now - began > limits.total_seconds:
                     stopped = "time"
-                elif now - heard > limits.quiet_seconds:
+                elif now - heard > (limits.quiet_seconds if size else limits.start_seconds):
                     stopped = "quiet"
                 elif memory > limits.memory * 1.25:
                     stopped = "memory"

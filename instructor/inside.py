@@ -250,16 +250,19 @@ class Originals:
 
 
 class Clock:
-    """Raise TookTooLong in the cell when its time is up, again every second until it gives in."""
+    """Raise TookTooLong in the cell when its computing time is up, again every second until it gives in.
+
+    Computing time, not the wall clock's: an honest answer must not depend on how busy the marker's computer is.
+    """
 
     def __init__(self, seconds):
         self._seconds = seconds
         self._set = getattr(signal, "setitimer", None)
-        self._signal, self._alarm = signal.signal, getattr(signal, "SIGALRM", None)
-        self._timer = getattr(signal, "ITIMER_REAL", None)
+        self._signal, self._alarm = signal.signal, getattr(signal, "SIGPROF", None)
+        self._timer = getattr(signal, "ITIMER_PROF", None)
 
     def _ring(self, number, frame):
-        raise TookTooLong(f"stopped after {self._seconds:g} seconds")
+        raise TookTooLong(f"stopped after {self._seconds:g} seconds of computing")
 
     def start(self):
         if self._set is not None:

@@ -23,7 +23,7 @@ divya,Divya,Demo,divya@example.org
 """
 ANSWERS = {f"{name}-answer": text for name, text in small_lesson.SOLUTIONS.items()}
 QUICK = box.Limits(
-    cell_seconds=2, quiet_seconds=4, total_seconds=40, memory=1024 * box.MEGABYTE, processes=32
+    cell_seconds=2, quiet_seconds=12, total_seconds=120, memory=1024 * box.MEGABYTE, processes=32
 )
 
 
