@@ -81,7 +81,8 @@ def write_pvgis_year(path, offset=0.1761):
         outputs = {"months_selected": months, "tmy_hourly": [dict(zip(names, r, strict=True)) for r in rows]}
         return write_json(path, {"location": where}, outputs)
     head = ["Latitude (decimal degrees): 45.000", "Longitude (decimal degrees): 8.000",
-            "Elevation (m): 250.0", f"Irradiance Time Offset (h): {offset}", "month,year", *(f"{m['month']},2018" for m in months)]
+            "Elevation (m): 250.0", f"Irradiance Time Offset (h): {offset}", "month,year",
+            *(f"{m['month']},2018" for m in months)]
     body = [",".join(names), *(",".join(map(str, r)) for r in rows), "T2m: air temperature"]
     path.write_text("\n".join(head + body) + "\n", encoding="utf-8")
     return path
@@ -102,7 +103,8 @@ def write_pvgis_hourly(path, slope="0", minute=10, components=True, days=3):
         table = [dict(zip(names, r, strict=True)) for r in rows]
         return write_json(path, {"location": where, "mounting_system": mount}, {"hourly": table})
     head = ["Latitude (decimal degrees):\t45.000", "Longitude (decimal degrees):\t8.000",
-            "Elevation (m):\t250", "Radiation database:\tinvented", "", "", f"Slope: {slope} deg. ", "Azimuth: 0 deg. "]
+            "Elevation (m):\t250", "Radiation database:\tinvented", "", "",
+            f"Slope: {slope} deg. ", "Azimuth: 0 deg. "]
     body = [",".join(names), *(",".join(map(str, row)) for row in rows), "", "note: none"]
     path.write_text("\n".join(head + body), encoding="utf-8")
     return path
