@@ -38,7 +38,7 @@ def finite_cylinder(volume, radius, half_height, plan, contact):
 
 
 def first_zero(exponent):
-    """First zero of the Bessel function of order (exponent - 1)/2: pi/2 slab, 2.405 cylinder, pi sphere."""
+    """First zero of the Bessel function of order (exponent - 1)/2, within .4 %: slab pi/2, sphere pi."""
     order = 0.5 * (exponent - 1.0)
     return 2.40483 + 0.5 * np.pi * order - 0.19454 * order**2
 

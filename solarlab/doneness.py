@@ -197,13 +197,13 @@ def done(rule_or_key: Rule | str, times, temperatures, *, body=None, boiling_poi
         if body is None:
             raise ValueError(f"the rule {chosen.key!r} reads every shell of an egg: give body= as well.")
         states = egg.setting(body, times, temperatures)
-        parts = [egg.progress(need.target, states) for need in chosen.needs]
-        parts = [(first_crossing(np.asarray(times, float), part, 1.0), part) for part in parts]
+        wanted = [need.target for need in chosen.needs]
+        parts = [(egg.reached(target, states), egg.progress(target, states)) for target in wanted]
     else:
         seconds, core = seconds_axis(times, temperatures)
         parts = [_NEEDS[type(need)](need, seconds, core, boiling_point) for need in chosen.needs]
     when = np.maximum.reduce([part[0] for part in parts])  # nan, never, wins
-    return when, np.minimum(np.minimum.reduce([part[1] for part in parts]), 1.0)
+    return when, np.minimum.reduce([part[1] for part in parts])
 
 
 def cook_value(times, temperatures, z=33.0, reference=100.0):

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ._rates import accumulate, arrhenius_log_rate, seconds_axis
+from ._rates import accumulate, arrhenius_log_rate, first_crossing, seconds_axis
 
 if TYPE_CHECKING:
     from .food import Body
@@ -155,19 +155,32 @@ def state(white, yolk, centre):
     return np.where(white >= 0.9, cooked, unset)
 
 
-def progress(target: str, setting: Setting):
-    """0 up (..., T): how near the egg is to being at least ``target``, "runny", "jammy" or "hard"; 1 is there.
-
-    It goes on to 1.1, so that the moment of passing 1 can be found between two samples.
-    """
+def _parts(target: str, setting: Setting):
     if target not in ("runny", "jammy", "hard"):
         raise ValueError(f"an egg is wanted runny, jammy or hard, not {target!r}.")
-    parts = [setting.white / 0.9]
-    if target == "jammy":
-        parts.append(setting.yolk / 0.3)
-    if target == "hard":
-        parts.append(setting.centre / 0.9)
-    return np.maximum(np.minimum.reduce(parts), 0.0)
+    parts = [(setting.white, 0.9)]
+    parts += [(setting.yolk, 0.3)] if target == "jammy" else []
+    return parts + ([(setting.centre, 0.9)] if target == "hard" else [])
+
+
+def progress(target: str, setting: Setting):
+    """0 to 1 (..., T): how near the egg is to being at least ``target``, "runny", "jammy" or "hard"."""
+    return np.clip(np.minimum.reduce([x / level for x, level in _parts(target, setting)]), 0.0, 1.0)
+
+
+def reached(target: str, setting: Setting):
+    """Seconds (...,) at which the egg is at least ``target``; nan if never.
+
+    Between samples the dose -ln(1 - X) is taken to grow exponentially, for X itself may rise from 0
+    to 1 in one step.
+    """
+
+    def log_dose(x):
+        return np.log(-np.log1p(-np.clip(x, 1e-30, 1.0 - 1e-15)))
+
+    parts = _parts(target, setting)
+    times = np.asarray(setting.times, float)
+    return np.maximum.reduce([first_crossing(times, log_dose(x), log_dose(level)) for x, level in parts])
 
 
 def williams(mass, start, water, boundary=70.0):

@@ -44,7 +44,7 @@ def _clock_text(seconds) -> str:
 class Verdict:
     """What a model may say of one cook.
 
-    ``when`` [s after loading]: when it should be ready, or when a clock ran into this state; nan where neither.
+    ``when`` [s after loading]: when it should be ready, or when a clock ran into this state; else nan.
     """
 
     state: str
