@@ -72,7 +72,7 @@ def sky_temperature(air_temperature, cover=0.0) -> np.ndarray:
     0 … 1.
 
     Clear: T = .0552 T_air^1.5 in kelvin.  Cloud: emittance ε = (1 − .84 c) ε₀ + .84 c, Unsworth & Monteith
-    (1975), from memory.  Never above the air.  Valid for air of −10 to 40 °C; over deserts the real sky is
+    (1975), from memory.  Never above the air.  Valid for air of −10 to 45 °C; over deserts the real sky is
     colder, by 10 K at times (from memory).
     """
     air = np.asarray(air_temperature, dtype=float) + KELVIN

@@ -305,6 +305,8 @@ def test_cloud_warms_the_sky_towards_the_air_and_never_past_it():
     air = np.linspace(-10, 45, 12)[:, None]
     temperature = cloud.sky_temperature(air, np.linspace(0, 1, 9))
     assert (np.diff(temperature, axis=-1) > 0).all() and (temperature < air).all()
+    polar = sky(NAIROBI, instants(NAIROBI, "2024-03-20"), air_temperature=-25.0)
+    assert "leaves the range of the sky temperature's formula" in polar.notes[0]
 
 
 def test_a_days_air_touches_its_low_and_high_at_the_usual_hours():
