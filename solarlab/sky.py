@@ -4,9 +4,9 @@ Clear light is Ineichen & Perez's model with the Linke turbidity climatology (pv
 share as :mod:`solarlab.cloud` says; a weather file or a measured log replaces both.  Diffuse light is
 what remains of global after the beam, so GHI = DHI + DNI cos z holds to rounding, everywhere.
 
-Validity: sun above 5°; clear light good to about 10 % (three real years: 0–7 % dim, an hour's haze ± 10 %).  A
-single hour's global light under cloud is known to ± 29 % of the mean, its beam to ± 46 % (root mean square over
-a real year; ``tests/published``).
+Validity: sun above 5°; clear light good to about 10 % (three real years: 0–7 % dim, an hour's haze ± 10 %).
+A single hour's global light under cloud is known to ± 29 % of the mean, its beam to ± 46 % (root mean square
+over a real year; ``tests/published``).
 """
 
 from __future__ import annotations
@@ -273,7 +273,8 @@ def _air_notes(air: np.ndarray) -> tuple[str, ...]:
     low, high = air.min(), air.max()
     if low >= -10 and high <= 45:
         return ()
-    return (f"Air of {low:.0f} to {high:.0f} °C leaves the range of the sky temperature's formula, -10 to 45 °C.",)
+    formula = "the sky temperature's formula, -10 to 45 °C"
+    return (f"Air of {low:.0f} to {high:.0f} °C leaves the range of {formula}.",)
 
 
 def _standard_pressure(place: Place, times: Instants) -> np.ndarray:
