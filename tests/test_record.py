@@ -173,7 +173,8 @@ def test_calibration_counts_each_word_and_scores_the_stated_chances():
     # Wilson interval of 4 in 8 at 95 %: .2152 to .7848 (closed form) [lib]
     assert result.levels.low[1] == pytest.approx(21.52, abs=0.01)
     assert result.levels.high[1] == pytest.approx(78.48, abs=0.01)
-    assert "No prediction" in str(calibration([]))
+    assert "No prediction" in str(calibration([])) and "No prediction" in str(rec.picture([]))
+    assert "90 % sure: right 50 % of 8" in rec.picture(group).alt
     assert rec.table(group).columns[0] == "question" and len(rec.table(group)) == 11
 
 
