@@ -11,33 +11,62 @@ SLOW, TOO_LATE = 2 * 3600.0, 4 * 3600.0  # s
 WARM_SHADE = 32.0  # °C (90 °F): above it an hour's standing counts as two
 
 
-def time_below(seconds, values, level, begin, finish):
-    """Running seconds (..., T) below ``level`` from ``begin`` to ``finish`` (...,), on straight segments."""
-    low, high = values[..., :-1], values[..., 1:]
-    first, last = seconds[..., :-1], seconds[..., 1:]
-    slope = np.where(high == low, 1.0, high - low)
-    cross = first + np.clip((level - low) / slope, 0.0, 1.0) * (last - first)
-    start = np.where(low < level, first, np.where(high < level, cross, last))
-    stop = np.where(high < level, last, np.where(low < level, cross, first))
-    inside = np.minimum(stop, finish[..., None]) - np.maximum(start, begin[..., None])
-    total = np.zeros(values.shape)
-    np.cumsum(np.clip(inside, 0.0, None), axis=-1, out=total[..., 1:])
-    return total
+class TimeBelow:
+    """Seconds spent below ``level``, exact for ``values`` (..., T) that are straight between samples."""
+
+    def __init__(self, seconds, values, level):
+        self.seconds, self.depth = seconds, level - values
+        size, wet = np.abs(self.depth), np.maximum(self.depth, 0.0)
+        share = (wet[..., 1:] + wet[..., :-1]) / np.maximum(size[..., 1:] + size[..., :-1], 1e-300)
+        self.total = np.zeros(values.shape)
+        np.cumsum(share * np.diff(seconds, axis=-1), axis=-1, out=self.total[..., 1:])
+
+    def until(self, instant):
+        """Seconds below the level from the first sample to ``instant`` (...,), between samples too."""
+        instant = np.clip(instant, self.seconds[..., 0], self.seconds[..., -1])
+        index = np.sum(self.seconds <= instant[..., None], axis=-1, keepdims=True)
+        index = np.clip(index - 1, 0, self.seconds.shape[-1] - 2)
+        first, last, a, b, before = (
+            np.take_along_axis(array, at, axis=-1)[..., 0]
+            for array, at in (
+                (self.seconds, index),
+                (self.seconds, index + 1),
+                (self.depth, index),
+                (self.depth, index + 1),
+                (self.total, index),
+            )
+        )
+        c = a + (b - a) * (instant - first) / (last - first)
+        share = (np.maximum(a, 0.0) + np.maximum(c, 0.0)) / np.maximum(np.abs(a) + np.abs(c), 1e-300)
+        return before + share * (instant - first)
+
+    def between(self, begin, finish):
+        """Seconds (...,) below the level from ``begin`` to ``finish`` (...,); 0 where finish comes first."""
+        return np.maximum(self.until(finish) - self.until(begin), 0.0)
 
 
-def clocks_of(targets, seconds, coldest, outer, standing, shade, ready):
-    """Clocks [s] (...,) by name, and their running sum (..., T)."""
+def clocks_of(targets, seconds, coldest, outer, standing, shade, ready, finish):
+    """Clocks [s] (...,) by name, and a function: when (...,) their sum passes a limit [s], nan if never."""
     runs = {name for target in targets for name in target.clocks}
-    clocks = {}
-    clocks["standing"] = standing * 60.0 * np.where(shade > WARM_SHADE, 2.0, 1.0) * ("standing" in runs)
+    waited = standing * 60.0 * np.where(shade > WARM_SHADE, 2.0, 1.0) * ("standing" in runs)
     end = seconds[..., -1]
     start = np.maximum(np.nan_to_num(first_crossing(seconds, outer, COLD), nan=np.inf), 0.0)
     hot = np.nan_to_num(first_crossing(seconds, coldest, HOT), nan=np.inf)
-    clocks["come_up"] = np.clip(np.minimum(hot, end) - start, 0.0, None) * ("come_up" in runs)
-    until = np.where(np.isnan(ready), end, ready)
-    lost = time_below(seconds, coldest, HOT, hot, until) * ("loss_of_sun" in runs)
-    clocks["loss_of_sun"] = lost[..., -1]
-    risen = np.clip(seconds - start[..., None], 0.0, clocks["come_up"][..., None])
-    running = clocks["standing"][..., None] + risen + lost
-    clocks["total"] = running[..., -1]
-    return clocks, running
+    risen = np.maximum(np.minimum(hot, end) - start, 0.0) * ("come_up" in runs)
+    cool = TimeBelow(seconds, coldest, HOT)
+    lost = cool.between(hot, np.where(np.isnan(ready), end, ready)) * ("loss_of_sun" in runs)
+    cooling = np.where(np.isnan(ready), 0.0, cool.between(ready, finish)) * ("cooling" in runs)
+    total = waited + risen + lost
+    clocks = {"standing": waited, "come_up": risen, "loss_of_sun": lost, "total": total, "cooling": cooling}
+
+    def passes(limit):
+        late = total > limit
+        at_once = np.where(late, np.maximum(start + limit - waited, 0.0), np.nan)
+        after = late & (waited + risen <= limit)  # it runs out in the shade, after 60 °C was passed
+        if not np.any(after):
+            return at_once
+        target = (limit - waited - risen + cool.until(hot))[after]
+        at_once[after] = first_crossing(seconds[after], cool.total[after] - target[:, None], 0.0)
+        return at_once
+
+    return clocks, passes

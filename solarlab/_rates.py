@@ -33,16 +33,22 @@ def arrhenius_log_rate(frequency, activation_energy, temperature):
 
 def accumulate(seconds, log_rate, floor=None):
     """Running integral (..., T) of the rate, 0 at first; rates whose ln is below ``floor`` count nothing."""
-    log_rate = np.maximum(log_rate, _FLOOR)
-    top = np.maximum(log_rate[..., 1:], log_rate[..., :-1])
-    size = np.abs(np.diff(log_rate, axis=-1))
-    length = np.diff(seconds, axis=-1)
-    if floor is not None:  # keep the part of each segment that lies above
-        kept = np.clip(top - floor, 0.0, None)
-        length = length * np.where(size > kept, kept / np.where(size > 0.0, size, 1.0), top >= floor)
-        size = np.minimum(size, kept)
-    size = np.maximum(size, 1e-12)
-    part = length * np.exp(top) * -np.expm1(-size) / size
+    least = _FLOOR if floor is None else floor
+    kept = np.maximum(log_rate, least)
+    rate = np.exp(kept)
+    rise = np.diff(kept, axis=-1)
+    flat = np.abs(rise) < 1e-3
+    low, high = rate[..., :-1], rate[..., 1:]
+    # (e^b - e^a) / (b - a); where b is near a, the mean and its first correction, to 1e-12.
+    mean = np.where(
+        flat, 0.5 * (low + high) * (1.0 - rise**2 / 12.0), (high - low) / np.where(flat, 1.0, rise)
+    )
+    part = mean * np.diff(seconds, axis=-1)
+    if floor is not None:  # only the share of each segment that lies above
+        low, high = log_rate[..., :-1], log_rate[..., 1:]
+        size, above = np.abs(high - low), np.maximum(low, high) - floor
+        share = np.maximum(above, 0.0) / np.where(size > 0.0, size, 1.0)
+        part *= np.where(np.minimum(low, high) >= floor, 1.0, share)
     total = np.zeros(np.broadcast_shapes(np.shape(seconds), np.shape(log_rate)))
     np.cumsum(part, axis=-1, out=total[..., 1:])
     return total

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ._clocks import HOT, SLOW, TOO_LATE, clocks_of, time_below
+from ._clocks import HOT, SLOW, TOO_LATE, clocks_of
 from ._rates import accumulate, first_crossing, seconds_axis
 from ._rulebook import CHICKEN_SALMONELLA, RULES, Lethality, SafetyRule, rule
 from .doneness import Hold, Reach, Rule, done
@@ -228,13 +228,11 @@ def judge(
         verdicts.ready = np.full(shape, np.nan)
 
     ready = verdicts.ready
-    clocks, running = clocks_of(targets, seconds, coldest, outer, standing, shade, ready)
+    finish = np.minimum(served, end)
+    clocks, passes = clocks_of(targets, seconds, coldest, outer, standing, shade, ready, finish)
     for level, limit in ((2, SLOW), (3, TOO_LATE)):
         for name in ("standing", "come_up", "loss_of_sun", "total"):
             verdicts.worsen(clocks[name] > limit, level, RULES[name])
-    finish = np.where(np.isnan(ready), -np.inf, np.minimum(served, end))
-    cooling = time_below(seconds, coldest, HOT, np.nan_to_num(ready), finish)[..., -1]
-    clocks["cooling"] = cooling if any("cooling" in r.clocks for r in targets) else np.zeros(shape)
     counts = np.isfinite(served)
     verdicts.worsen(counts & (clocks["cooling"] > SLOW), 2, RULES["cooling"])
     verdicts.worsen(counts & (clocks["cooling"] > TOO_LATE), 3, RULES["cooling"])
@@ -255,8 +253,8 @@ def judge(
         deciding=verdicts.deciding,
         rules=tuple(verdicts.rules),
         clocks=clocks,
-        slow_from=first_crossing(seconds, running, SLOW),
-        discard_from=first_crossing(seconds, running, TOO_LATE),
+        slow_from=passes(SLOW),
+        discard_from=passes(TOO_LATE),
         eat_by=falls + SLOW,
         discard_at=falls + TOO_LATE,
         log_reduction=np.where(covered, np.fmin.reduce(killed), np.nan),
