@@ -7,7 +7,6 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from ._limits import check
 from .catalogue import Handling, Oven
 from .sun import clock_hours, zone
 
@@ -33,7 +32,6 @@ def aim(oven: Oven, sky, handling: Handling) -> Aim:
     when the oven is put out, then every ``reaim_every`` minutes; ``None`` means never again.  An aim
     that falls inside a step holds for the whole step if it comes before the step's middle.
     """
-    check(handling)
     step, count = sky.times.step, sky.times.shape[-1]
     start = start_seconds(sky.times, handling)[..., None]
     period = _ONCE if handling.reaim_every is None else column(handling.reaim_every) * 60.0

@@ -146,10 +146,10 @@ def blurred(geometry: Geometry, glazing: Glazing, level: int) -> np.ndarray:
     A slope turned by δ turns the reflected ray by 2δ in the plane across the hinge, as would a sun displaced
     by 2δ, and by 2δ times the mirror's cosine of incidence along the hinge (taken as that of light down the
     aperture's normal).  How much the mirror catches stays, so what is blurred is the share of it that
-    arrives.  The second mirror's own slope is left out.  Against the ray tracer: within 1 % up to 2°, 2 % at
-    4°, 5 % at 8°.
+    arrives; and so does the whole over all directions, as étendue demands.  The second mirror's own slope is
+    left out.  Against the ray tracer: within 1 % up to 2°, 2 % at 4°, 5 % at 8°, 12 % at 15°.
     """
-    made = table(geometry, glazing)
+    made, (_, solid) = table(geometry, glazing), _directions()
     beam, flares = made.beam.copy(), {edge: flare for edge, _, flare in geometry.mirrors}
     width = 2.0 * SLOPE_ERRORS[level] / STEP
     for number, (_, first) in enumerate(made.parts):
@@ -164,6 +164,9 @@ def blurred(geometry: Geometry, glazing: Glazing, level: int) -> np.ndarray:
         near = gaussian_filter(lit.astype(float), widths, mode="constant")
         spread = gaussian_filter(share, widths, mode="constant", axes=(1, 2))
         beam[number] = caught * np.divide(spread, near, out=np.zeros_like(spread), where=lit)
+        whole = np.sum(beam[number, 0] * solid)
+        if whole > 0:
+            beam[number] *= np.sum(made.beam[number, 0] * solid) / whole
     return beam
 
 

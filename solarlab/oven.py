@@ -27,7 +27,7 @@ from ._aim import (
     start_seconds,
 )
 from ._facets import Geometry
-from ._limits import check, within
+from ._limits import within
 from ._optics import NODES, SLOPE_ERRORS, Glazing, blurred, look_up, table
 from .catalogue import Handling, Oven
 from .sun import Instants, extraterrestrial
@@ -83,7 +83,9 @@ def gain(oven: Oven, sky, handling: Handling) -> Gain:
     """
     parts, pointing, normal = _powers(oven, sky, handling, split=False)
     cavity, glass = (sum(watts) for watts in zip(*parts.values(), strict=True))
-    return Gain(repeat_last(cavity), repeat_last(glass), pointing.tilt, normal)
+    cavity, glass = repeat_last(cavity), repeat_last(glass)
+    tilt, normal = np.broadcast_to(pointing.tilt, cavity.shape), np.broadcast_to(normal, (*cavity.shape, 3))
+    return Gain(cavity, glass, tilt, normal)
 
 
 def breakdown(oven: Oven, sky, handling: Handling) -> dict[str, np.ndarray]:
@@ -243,11 +245,9 @@ def _quantity(oven: Oven, into: str) -> tuple[int, np.ndarray]:
 
 
 def _shape(oven: Oven) -> tuple[Geometry, Glazing]:
-    """The oven's shape and glazing, or one clear sentence about what is wrong with it."""
-    check(oven)
+    """The oven's shape and glazing; the catalogue has checked the fields' own ranges."""
     mirrors = []
     for mirror in oven.reflectors:
-        check(mirror)
         flare = _one("a reflector's flare", mirror.flare)
         within("a reflector's flare", flare, 0.0, 90.0, "°")  # leaning inwards it could shade from the inside
         mirrors.append((mirror.edge, _one("a reflector's length", mirror.length), flare))
