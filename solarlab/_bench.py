@@ -75,7 +75,7 @@ class BenchView(View):
             self.units.style.button_width = "3.2em"
             self.units.observe(self._change_units, "value")
             bar.append(self.units)
-        tools = widgets.HBox(bar, layout=_layout(flex_flow="row wrap", align_items="center"))
+        tools = widgets.HBox(bar, layout=_layout(flex_flow="row wrap", margin="8px 0 4px"))
         self.message, self.image, self.words = widgets.HTML(), widgets.HTML(), widgets.HTML()
         title = [widgets.HTML(f"<b>{escape(bench.title)}</b>")] if bench.title else []
         self.root = widgets.VBox(

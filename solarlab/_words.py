@@ -100,7 +100,7 @@ def egg(parts) -> str:
         f"the {name} is {mean:.0f} % set ({deep:.0f} % at its innermost)"
         for name, mean, deep in egg_parts(parts)
     )
-    return f"An egg cut in half: {', '.join(said)}."
+    return f"The egg cut in half: {', '.join(said)}."
 
 
 def egg_table(egg) -> pd.DataFrame:

@@ -23,8 +23,8 @@ class Control:
     """One thing a person may change.  Make it with :func:`slider`, :func:`choice` or :func:`toggle`.
 
     ``name`` is the model's keyword, ``label`` what a person reads, ``value`` where it starts.  A slider has
-    ``unit``, ``low``, ``high`` and ``step``; a choice has ``options``, label to value.  ``help`` is a short
-    sentence shown below.
+    ``unit``, ``low``, ``high`` and ``step``, and takes only whole numbers if ``whole``; a choice has
+    ``options``, label to value.  ``help`` is a short sentence shown below.
     """
 
     name: str
@@ -37,6 +37,7 @@ class Control:
     step: float = 0.0
     options: Mapping[str, object] | None = None
     help: str = ""
+    whole: bool = False
 
     @property
     def decimals(self) -> int:
@@ -45,7 +46,7 @@ class Control:
         return next((d for d in range(6) if all(abs(v - round(v, d)) < 1e-9 for v in steps)), 6)
 
     def accept(self, value: object) -> object:
-        """``value`` if this control may take it, a whole number where the control starts at one.
+        """``value`` if this control may take it; an ``int`` where it is whole and the control starts at one.
 
         Raises ``ValueError`` with a sentence that says what is accepted.
         """
@@ -58,12 +59,15 @@ class Control:
         if not self.low <= value <= self.high:
             span = f"{self.show(self.low)} to {self.show(self.high)}"
             raise ValueError(f"{self.label} goes from {span}; {self.show(value)} is outside.")
-        return round(value) if isinstance(self.value, int) else float(value)
+        whole = float(value).is_integer()
+        if self.whole and not whole:
+            raise ValueError(f"{self.label} takes whole numbers only; {value:g} is none.")
+        return int(value) if whole and isinstance(self.value, int) else float(value)
 
     def show(self, value: float, fahrenheit: bool = False, unit: bool = True) -> str:
         """A slider's value as text, with its unit unless ``unit`` is false."""
         if self.unit == "clock":
-            return f"{int(value) // 60:02d}:{int(value) % 60:02d}"
+            return f"{round(value) // 60:02d}:{round(value) % 60:02d}"
         value, name, decimals = float(value), self.unit, self.decimals
         if self.unit == "°C" and fahrenheit:
             value, name, decimals = value * 1.8 + 32.0, "°F", min(self.decimals, 1)
@@ -98,11 +102,12 @@ def slider(
     step: float,
     unit: str = "",
     help: str = "",
+    whole: bool = False,
 ) -> Control:
     """A number from ``low`` to ``high``.  Unit "clock" counts minutes after midnight and reads "07:30"."""
     if not low < high or not step > 0:
         raise ValueError(f"{label}: a slider needs low below high and a step above zero.")
-    control = Control(name, label, "slider", value, unit, low, high, step, None, help)
+    control = Control(name, label, "slider", value, unit, low, high, step, None, help, whole)
     control.accept(value)
     return control
 

@@ -167,7 +167,7 @@ def egg_bench(
     now = say.hour_of(at, clock)
     figure = blank(9.6, 5.2)
     inches = {"transform": figure.dpi_scale_trans, "fontsize": 10, "va": "top"}
-    figure.text(1.45, 5.1, f"at {clock_text(now)} (thick line)", ha="center", **inches)
+    figure.text(1.45, 5.1, f"the egg at {clock_text(now)} (thick line)", ha="center", **inches)
     draw.egg_panel(figure, (1.45, 3.5), 1.32, *egg)
     draw.state_key(figure, 0.12, 2.02, 2.75)
     listed = [say.egg_lines(egg), *(f"{event.number}  {event.text}" for event in events)]
@@ -180,7 +180,7 @@ def egg_bench(
     for axes in (top, low):
         axes.axvline(now, color=BLACK, linewidth=2.2)
     alt = (
-        f"At {clock_text(now)}: {say.egg(egg)} {say.temperatures(hours, curves, events)} "
+        f"At {clock_text(now)}. {say.egg(egg)} {say.temperatures(hours, curves, events)} "
         f"{say.powers(hours, powers)}"
     )
     return Picture(figure, alt, say.day_table(hours, curves, powers), title)
