@@ -58,8 +58,7 @@ class Gain:
 
     ``into_cavity`` [W] has passed the glass and is not yet absorbed; ``into_glazing`` [W] stays in the glass
     (all sheets).  ``tilt`` [°] and ``aperture_normal`` (east, north, up) are the aim in that step.  Shapes
-    ``(..., T)``, the normal ``(..., T, 3)``; the aim's scenario axes may be fewer than the powers', where
-    scenarios share it.
+    ``(..., T)``, the normal ``(..., T, 3)``.
     """
 
     into_cavity: np.ndarray
@@ -248,9 +247,8 @@ def _shape(oven: Oven) -> tuple[Geometry, Glazing]:
     """The oven's shape and glazing; the catalogue has checked the fields' own ranges."""
     mirrors = []
     for mirror in oven.reflectors:
-        flare = _one("a reflector's flare", mirror.flare)
-        within("a reflector's flare", flare, 0.0, 90.0, "°")  # leaning inwards it could shade from the inside
-        mirrors.append((mirror.edge, _one("a reflector's length", mirror.length), flare))
+        reach, flare = _one("a reflector's length", mirror.length), _one("a reflector's flare", mirror.flare)
+        mirrors.append((mirror.edge, reach, flare))
     width, length = (_one(name, getattr(oven, name)) for name in ("aperture_width", "aperture_length"))
     names = ("glazing_refractive_index", "glazing_extinction", "glazing_thickness")
     glass = (_one(name, getattr(oven, name)) for name in names)
