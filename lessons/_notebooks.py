@@ -70,6 +70,8 @@ def run(
         copy = Path(temporary) / folder.name
         shutil.copytree(folder, copy, ignore=shutil.ignore_patterns("__pycache__", ".ipynb_checkpoints"))
         environment = dict(os.environ, IPYTHONDIR=temporary, SOLARLAB_HOME=str(Path(temporary) / "home"))
+        for name in ("MPLBACKEND", "SOLARLAB_LEARNER"):  # what is stored must not hang on who runs it
+            environment.pop(name, None)
         client = NotebookClient(
             notebook,
             timeout=seconds,

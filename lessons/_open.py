@@ -30,6 +30,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
         if home == ROOT or ROOT in home.parents:
             raise ValueError(f"{home} is inside the course itself: choose a folder of your own.")
         lessons = _notebooks.find_lessons()
+        if not lessons:
+            raise ValueError(f"There is no lesson in {ROOT / 'lessons'}: get the course anew.")
         first = _notebooks.find_lesson(asked.lessons[0]) if asked.lessons else lessons[0]
         shown = lay_all(lessons, home)[first.name]
     except (ValueError, OSError) as error:

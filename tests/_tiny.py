@@ -58,7 +58,7 @@ def tiny_notebook() -> nbformat.NotebookNode:
         cells=[
             new_markdown_cell("# A tiny lesson\n\nA line.  \nAnother line."),
             new_code_cell(CODE),
-            new_code_cell(SLIDER),
+            new_code_cell(SLIDER, metadata={"tags": ["nbval-ignore-output"]}),
             new_code_cell(ANSWER, metadata=grading("warmth", solution=True)),
             new_code_cell(CHECK, metadata=grading("warmth-test", grade=True, locked=True, points=1)),
             new_markdown_cell(RUBRIC, metadata=grading("why", grade=True, solution=True, points=2)),
