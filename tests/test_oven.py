@@ -1,4 +1,4 @@
-"""The oven as a catcher of light: against a ray tracer, shapely, pvlib, and what must always hold."""
+"""The oven as a catcher of light: what must always hold, pvlib, and bad input."""
 
 from __future__ import annotations
 
@@ -6,13 +6,11 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from pvlib import irradiance
 
-from solarlab._facets import EDGES, Geometry, images, surfaces
-from solarlab._optics import table
+from solarlab._facets import surfaces
 from solarlab.catalogue import Handling, Place, Reflector
 from solarlab.oven import (
     _shape,
@@ -26,166 +24,12 @@ from solarlab.oven import (
     incidence,
     optical_parts,
 )
-from solarlab.sky import Sky, sky
-from solarlab.sun import Instants, extraterrestrial, instants
+from solarlab.sky import sky
+from solarlab.sun import extraterrestrial, instants
+from tests._ovens import CLEAN, FOUR, LOPSIDED, ONE, STAYS, STEEP, angles, beam_only, random_suns, towards
 from tests._scenes import MIRRORS, NAIROBI, OVEN
-from tests.ray_tracer import trace
 
-FOUR = replace(OVEN, reflectors=MIRRORS)
-ONE = replace(OVEN, reflectors=MIRRORS[:1])
-STEEP = replace(OVEN, reflectors=tuple(replace(mirror, flare=25.0) for mirror in MIRRORS))
-CLEAN = {"dust": 0.0, "slope_error": 0.0, "specular_fraction": 1.0}
-LOPSIDED = replace(OVEN, reflectors=(Reflector("top", 0.6, 20.0), Reflector("left", 0.3, 35.0)))
 SOUTH = Place("test place", -33.0, 18.5, 40.0, "Africa/Johannesburg")
-STAYS = Handling(loaded="09:00", reaim_every=None, tilt=0.0, azimuth=180.0, aim_error=0.0)
-
-
-def towards(incidence_x, incidence_y):
-    """Unit vectors (..., 3) in the aperture's frame at these angles."""
-    x, y = np.broadcast_arrays(np.tan(np.radians(incidence_x)), np.tan(np.radians(incidence_y)))
-    vectors = np.stack([x, y, np.ones_like(x)], axis=-1)
-    return vectors / np.linalg.norm(vectors, axis=-1, keepdims=True)
-
-
-def angles(vectors):
-    x, y, z = np.moveaxis(vectors, -1, 0)
-    return np.degrees(np.arctan2(x, z)), np.degrees(np.arctan2(y, z))
-
-
-def beam_only(vectors, power=800.0):
-    """Skies (S, 2) with the sun standing still at each of the vectors (S, 3) and no diffuse light."""
-    count = len(vectors)
-    utc = np.datetime64("2026-06-21T07:00", "ns") + np.arange(2) * np.timedelta64(300, "s")
-    sun = np.repeat(vectors[:, None, :], 2, axis=1)
-    flat = np.ones((count, 2))
-    return Sky(Instants(utc, "UTC"), sun, power * flat, 0 * flat, 25 * flat, 12 * flat, flat, 1e5 * flat)
-
-
-def random_oven(rng):
-    """Any shape from near-funnels to a single flap; some of its mirrors shade at random suns."""
-    edges = [edge for edge in EDGES if rng.random() < 0.75] or ["top"]
-    mirrors = tuple(Reflector(edge, rng.uniform(0.1, 0.9), rng.uniform(5.0, 60.0)) for edge in edges)
-    return replace(
-        OVEN, reflectors=mirrors, aperture_width=rng.uniform(0.3, 0.9), aperture_length=rng.uniform(0.3, 0.9),
-        reflectance=rng.uniform(0.6, 1.0), glazing_sheets=int(rng.integers(1, 3)), **CLEAN,
-    )  # fmt: skip
-
-
-def random_suns(rng, count, widest=60.0):
-    off, around = np.radians(rng.uniform(0.0, widest, count)), rng.uniform(0.0, 2 * np.pi, count)
-    return np.stack([np.sin(off) * np.cos(around), np.sin(off) * np.sin(around), np.cos(off)], axis=-1)
-
-
-def traced(oven, sun, rays, seed, **more):
-    mirrors = [(mirror.edge, mirror.length, mirror.flare) for mirror in oven.reflectors]
-    glazing = ("sheets", "refractive_index", "extinction", "thickness")
-    glass = tuple(getattr(oven, f"glazing_{name}") for name in glazing)
-    return trace(
-        oven.aperture_width, oven.aperture_length, mirrors, sun, rays, seed,
-        reflectance=oven.reflectance, glass=glass, **more,
-    )  # fmt: skip
-
-
-def test_gain_equals_a_two_bounce_ray_tracer():
-    rng = np.random.default_rng(8)
-    pairs = shaded = doubled = 0
-    for _ in range(10):
-        oven = random_oven(rng)
-        suns = random_suns(rng, 5)
-        area = oven.aperture_width * oven.aperture_length
-        watts = gain(oven, beam_only(suns), replace(STAYS, loaded="07:00")).into_cavity[:, 0] / (800.0 * area)
-        parts = optical_parts(oven, *angles(suns))
-        for number, sun in enumerate(suns):
-            told = traced(oven, sun, 200_000, 100 * pairs + 1)
-            arriving = sum(parts.values())[number]
-            for ours, theirs, sigma in (
-                (arriving, told.arriving, told.arriving_sigma),
-                (watts[number], told.through, told.through_sigma),
-            ):
-                assert abs(ours - theirs) <= max(0.01 * theirs, 4.0 * sigma, 0.005), (oven.reflectors, sun)
-            pairs += 1
-            shaded += parts["direct"][number] < 0.99 * sun[2]
-            doubled += parts["second bounce"][number] > 0.01
-    assert pairs == 50
-    assert shaded >= 10
-    assert doubled >= 10
-
-
-@pytest.mark.parametrize("slope, allowed", [(1.0, 0.01), (2.0, 0.01), (4.0, 0.025), (8.0, 0.06)])
-def test_mirror_slope_blurs_as_wavy_mirrors_do(slope, allowed):
-    oven = replace(FOUR, **CLEAN | {"slope_error": slope})
-    for number, sun in enumerate(towards([0.0, 10.0, 10.0, -25.0], [0.0, 0.0, 10.0, 10.0])):
-        told = traced(oven, sun, 200_000, number, slope_error=slope)
-        ours = concentration(oven, *angles(sun))
-        assert abs(ours - told.arriving) <= allowed * told.arriving + 3.0 * told.arriving_sigma
-
-
-def test_rough_mirrors_scatter_as_the_ray_tracer_has_it():
-    oven = replace(FOUR, **CLEAN | {"specular_fraction": 0.8})
-    for number, sun in enumerate(towards([0.0, 10.0, 15.0], [0.0, 0.0, 10.0])):
-        told = traced(oven, sun, 200_000, number, specular=0.8)
-        ours = concentration(oven, *angles(sun))
-        # Light scattered from mirror to mirror is left out: never more than the truth, and little less.
-        assert -0.02 * told.arriving <= ours - told.arriving <= 4.0 * told.arriving_sigma
-
-
-def shadow_of(rectangle, direction, plane):
-    """A rectangle carried along a direction to another's plane, as a shapely polygon there."""
-    (left, low), (right, high) = rectangle.low, rectangle.high
-    shape = []
-    for u, v in ((left, low), (right, low), (right, high), (left, high)):
-        corner = rectangle.origin + u * rectangle.across + v * rectangle.away - plane.origin
-        corner = corner - direction * (corner @ plane.normal) / (direction @ plane.normal)
-        shape.append((corner @ plane.across, corner @ plane.away))
-    return shapely.Polygon(shape)
-
-
-def test_areas_equal_polygons_clipped_by_shapely():
-    rng = np.random.default_rng(5)
-    compared = 0
-    for _ in range(40):
-        oven = random_oven(rng)
-        geometry, _ = _shape(oven)
-        aperture, mirrors = surfaces(geometry)
-        window = shapely.box(*aperture.low, *aperture.high)
-        sun = random_suns(rng, 1)[0]
-        told = images(geometry, sun[None])
-        found = {(name, first): flux[0] for name, first, where, flux, _ in told if len(where)}
-        behind = [mirror for mirror in mirrors if sun @ mirror.normal < 0]
-        shade = shapely.union_all([shadow_of(mirror, sun, aperture) for mirror in behind])
-        expected = window.difference(shade).area * sun[2] / geometry.area
-        assert found["direct", ""] == pytest.approx(expected, abs=1e-9)
-        for mirror in mirrors:
-            seen = sun - 2 * (sun @ mirror.normal) * mirror.normal
-            if sun @ mirror.normal <= 0 or seen[2] <= 0:
-                continue
-            own = shapely.box(*mirror.low, *mirror.high)
-            lit = own.difference(shapely.union_all([shadow_of(other, sun, mirror) for other in behind]))
-
-            def carried(points, mirror=mirror, seen=seen):
-                spots = mirror.origin + points[:, :1] * mirror.across + points[:, 1:] * mirror.away
-                return (spots - seen * (spots[:, 2:] / seen[2]))[:, :2]
-
-            image = shapely.transform(lit, carried)
-            expected = image.intersection(window).area * seen[2] / geometry.area
-            assert found[mirror.name, mirror.name] == pytest.approx(expected, abs=1e-9)
-            compared += expected > 0.01
-    assert compared > 30
-
-
-def test_the_table_is_near_the_exact_polygons_everywhere():
-    rng = np.random.default_rng(6)
-    suns = random_suns(rng, 4000, 85.0)
-    for oven in (FOUR, LOPSIDED):
-        oven = replace(oven, reflectance=1.0, **CLEAN)
-        exact = np.zeros(len(suns))
-        for name, _, where, flux, _ in images(_shape(oven)[0], suns):
-            if name != "on":
-                exact[where] += flux
-        off = concentration(oven, *angles(suns)) - exact
-        assert np.abs(off).max() < 0.012  # where a mirror just begins to work
-        assert np.sqrt((off**2).mean()) < 1e-3
-        assert np.abs(off.mean()) < 3e-4
 
 
 def test_a_bare_box_sees_the_cosine_and_the_plain_view_factors():
@@ -388,25 +232,6 @@ def test_mirrors_of_no_reflectance_only_shade():
     assert sum(diffuse_factors(black, 0.0)) < 0.75
     short = replace(FOUR, reflectors=tuple(replace(m, length=0.001) for m in MIRRORS))
     assert concentration(short, 20.0, 5.0) == pytest.approx(concentration(OVEN, 20.0, 5.0), abs=0.01)
-
-
-def test_an_even_oven_has_an_even_table():
-    made = table(*_shape(FOUR))
-    number = {part: index for index, part in enumerate(made.parts)}
-    assert (made.beam[0] == made.beam[0, ..., ::-1]).all()
-    left, right = (made.beam[number[edge, edge]] for edge in ("left", "right"))
-    assert (left == right[..., ::-1]).all()
-    whole = Geometry(0.5, 0.5, tuple((edge, 0.46, 30.0) for edge in EDGES))
-    sun = random_suns(np.random.default_rng(2), 50)
-    totals = []
-    for vectors in (sun, sun * [-1, 1, 1], sun * [1, -1, 1], sun[:, [1, 0, 2]]):
-        total = np.zeros(len(sun))
-        for name, _, where, flux, _ in images(whole, vectors):
-            if name != "on":
-                total[where] += flux
-        totals.append(total)
-    for other in totals[1:]:
-        np.testing.assert_allclose(other, totals[0], rtol=0, atol=1e-12)
 
 
 def test_what_a_miss_of_15_degrees_costs(capsys):
