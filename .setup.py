@@ -189,8 +189,8 @@ def install(requirements, pins):
     if code:
         sys.stderr.write("\n".join(last) + "\n")
         raise Failed(
-            "The packages could not be fetched and installed (pip's last words are above): "
-            "see that this computer is on-line, and run this again."
+            "The packages could not be fetched and installed (pip's last words are above): see that this "
+            "computer is on-line and of a kind that README.md names, and run this again."
         )
 
 
