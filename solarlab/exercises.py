@@ -69,6 +69,7 @@ class Exercise:
     note of what is wrong with a plan, ``""`` if it works; ``fields`` names the plan's parts, each a unit or
     a tuple of words.  ``tolerance`` is (relative, absolute); the wider counts.  ``variable`` is the name that
     holds the learner's answer in the notebook.  ``rubric`` is (points, what earns them), marked by hand.
+    ``given`` is the faulty function a ``bug`` starts from: handed back as it was, nothing was attempted.
     """
 
     id: str
@@ -88,6 +89,7 @@ class Exercise:
     fault: Callable[[dict, dict], str] | None = None
     hints: tuple[str, ...] = ()
     rubric: tuple[tuple[float, str], ...] = ()
+    given: Callable | None = None
     track: str = "no-code"
 
     def __post_init__(self) -> None:
@@ -300,6 +302,8 @@ def _judge_function(exercise: Exercise, handed: object, tests: list[dict]) -> Re
             said.append(number(result))
         except Unreadable as error:
             return Reply(CANNOT_READ, "cannot-read", f"With {given}: {error}")
+    if exercise.given and _close(exercise, said, _values(exercise.given, tests)):
+        return Reply(NOT_ATTEMPTED)
     if _close(exercise, said, _values(exercise.answer, tests)):
         return _reply(exercise, "", True)
     matches = (a.note for a in exercise.alternatives if _close(exercise, said, _values(a.model, tests)))
@@ -329,7 +333,8 @@ def _values(model: Callable, tests: list[dict]) -> list[float]:
 
 
 def _models(exercise: Exercise) -> list[Callable]:
-    return [exercise.answer, *(alternative.model for alternative in exercise.alternatives)]
+    given = [exercise.given] if exercise.given else []
+    return [exercise.answer, *(alternative.model for alternative in exercise.alternatives), *given]
 
 
 def _distinct(exercise: Exercise, drawn: dict) -> bool:

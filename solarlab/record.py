@@ -80,7 +80,7 @@ class Prediction:
         said = f"Written down: {_shown(self.value, self.unit)}, {self.sure} ({self.chance:.0%})."
         if self.outcome is not None:
             band = f" (within {_shown(self.within, self.unit)} counts)" if self.within else ""
-            said += f" It came out at {_shown(self.outcome, self.unit)}: "
+            said += f" It came out as {_shown(self.outcome, self.unit)}: "
             said += ("your prediction held" if self.right else "it did not hold") + f"{band}."
         return f"{said} {self.remark}".strip()
 
@@ -259,7 +259,7 @@ def _one_of(value: object, words: tuple[str, ...]) -> str:
 
 
 def _shown(value: float | str, unit: str) -> str:
-    return value if isinstance(value, str) else f"{value:.4g} {unit}".strip()
+    return value if isinstance(value, str) else f"{value:.3g} {unit}".strip()
 
 
 def _folder(who: str, folder: str | os.PathLike | None) -> Path:

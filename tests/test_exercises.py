@@ -283,6 +283,8 @@ def test_each_misconception_gets_its_own_note_and_the_right_answer_none(exercise
         assert check(exercise, "ana", "Because.").state == "handed in"
         return
     redraws = 0
+    if exercise.given:
+        assert check(exercise, "ana", exercise.given).state == "not attempted yet"
     for who in LEARNERS:
         redraws += ex.draw(exercise, who)[1]
         right = judge(exercise, who, handed(exercise, who, exercise.answer), "secret")
@@ -301,6 +303,7 @@ def test_each_misconception_gets_its_own_note_and_the_right_answer_none(exercise
 def test_each_exercise_is_completely_described(exercise):
     assert exercise.variable.isidentifier() and exercise.points > 0 and exercise.track in ("no-code", "code")
     assert exercise.kind == "explanation" or (exercise.hints and exercise.alternatives)
+    assert (exercise.given is not None) == (exercise.kind == "bug")
     notes = [alternative.note for alternative in exercise.alternatives]
     assert len(set(notes)) == len(notes)
     for alternative in exercise.alternatives:

@@ -153,6 +153,7 @@ LAG = Exercise(
         "that a hen's egg lags more than four hours. One line is wrong; mend it."
     ),
     answer=middle_lag,
+    given=lambda mass, diffusivity: float(egg.equivalent_radius(mass)) / (math.pi**2 * diffusivity),
     inputs=lambda draw: {
         "mass": round(draw.uniform(0.01, 1.5), 4),
         "diffusivity": draw.uniform(1.1e-7, 1.6e-7),
@@ -160,10 +161,10 @@ LAG = Exercise(
     tolerance=(0.005, 0.0),
     alternatives=(
         Alternative(
-            "size-not-squared",
-            lambda mass, diffusivity: float(egg.equivalent_radius(mass)) / (math.pi**2 * diffusivity),
-            "As it was given. Check the units line by line: m over m²/s is not seconds.",
-            "The square is lost in typing, and the number that comes out looks like any other.",
+            "mass-for-size",
+            lambda mass, diffusivity: float(mass) / (math.pi**2 * diffusivity),
+            "Kilograms over m²/s is no time at all. Which length does heat have to cross?",
+            "Heavier takes longer, so the mass is put where the time should come from.",
         ),
         Alternative(
             "diameter-for-radius",

@@ -56,6 +56,13 @@ CLEAR_DAYS = (  # where and when the exercises' clear days are
     ("Melbourne", "2026-12-10"),
     ("La Paz", "2026-07-15"),
 )
+CHANGES = {  # the four changes to bet on
+    "shell": {"shell": "white"},
+    "water": {"where": "in a dark pot with water"},
+    "cold": {"start": 4.0},
+    "preheat": {"preheat": 60.0},
+}
+OVENS = (OVEN, "one-mirror box", "bare box", "school box", "cardboard box")
 
 
 @dataclass(frozen=True)
@@ -162,7 +169,7 @@ def picture(day: EggDay, look: float = 20.0, title: str = "The egg in the oven")
 
 def sky_bench(month, latitude, aim, tilt, oktas, grams, start, look):
     """The first bench: one oven under many skies.  On the meridian of its clock, so noon is noon."""
-    reaim, by_hand = AIMS[aim]
+    reaim, by_hand = aim
     place = catalogue.place_at(latitude, 0.0, 0.0, "Etc/UTC")
     noon_side = 180.0 if latitude > declination(month) else 0.0
     day = egg_day(
@@ -193,22 +200,28 @@ def egg_bench(oven, shell, where, hot, look):
 def one_change_at_a_time() -> pd.DataFrame:
     """What each change does to the minutes, from one plain start."""
     changes = {
-        "brown eggs, dry on the tray, oven from the shade": {},
-        "white eggs instead": {"shell": "white"},
-        "in half a litre of water, dark pot": {"where": "in a dark pot with water"},
+        "nothing: brown, dry on the tray, oven from the shade": {},
+        "white eggs": CHANGES["shell"],
+        "in half a litre of water, dark pot": CHANGES["water"],
         "dry in a dark pot": {"where": "in a dark pot, dry"},
         "dry in a shiny pot": {"where": "in a shiny pot, dry"},
-        "from the cold box (4 °C)": {"start": 4.0},
-        "big eggs (75 g)": {"grams": 75.0},
-        "thin cloud (5 eighths)": {"oktas": 5.0},
+        "from the cold box, 4 °C (39 °F)": CHANGES["cold"],
+        "big eggs, 75 g": {"grams": 75.0},
+        "thin cloud, 5 eighths": {"oktas": 5.0},
         "oven aimed once, then left": {"reaim": None},
-        "oven an hour in the sun before": {"preheat": 60.0},
+        "oven an hour in the sun before": CHANGES["preheat"],
     }
     rows = []
     for words, kind in changes.items():
-        day = egg_day(loaded="11:00", **kind)
+        day = egg_day(**kind)
         rows.append((words, f"{day.white_set:.0f}", f"{day.hard:.0f}"))
     return pd.DataFrame(rows, columns=["what is changed", "white set (min)", "hard to the centre (min)"])
+
+
+def biggest_change() -> str:
+    """Which of `CHANGES` moves the minutes to a hard egg most, either way."""
+    plain = egg_day().hard
+    return max(CHANGES, key=lambda name: abs(egg_day(**CHANGES[name]).hard - plain))
 
 
 def share_per_minute(part: egg.EggPart, celsius):

@@ -1,0 +1,201 @@
+"""Lesson 07: its text says what the model gives, its benches stand at every end, its cells mark as meant."""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+
+import nbformat
+import pytest
+
+from lessons import _copy
+from solarlab import catalogue, controls, egg
+from solarlab.exercises import lesson, variant
+from solarlab.figures import Picture
+
+FOLDER = Path(__file__).resolve().parents[1] / "lessons" / "07-dry-egg"
+exercises = lesson(FOLDER)
+scene = exercises.module.scene
+NOTEBOOK = nbformat.read(FOLDER / "07-dry-egg.ipynb", as_version=4)
+
+
+def hard(**kind):
+    return scene.egg_day(**kind).hard
+
+
+# --- what the text says ---
+
+
+def test_preheating_moves_the_clock_most_and_the_shell_s_colour_least_of_the_four():
+    plain = hard()
+    moved = {name: abs(hard(**kind) - plain) for name, kind in scene.CHANGES.items()}
+    assert scene.biggest_change() == max(moved, key=moved.get) == "preheat"
+    assert min(moved, key=moved.get) == "shell"
+    assert moved["preheat"] > 2 * moved["cold"]
+
+
+@pytest.mark.parametrize("oven", scene.OVENS)
+def test_brown_beats_white_by_a_minute_or_two_and_no_more(oven):
+    assert 0.3 < hard(oven=oven, shell="white") - hard(oven=oven) < 2.6
+
+
+def test_water_nearly_cancels_in_the_portable_box_loses_in_the_weak_and_may_win_in_the_big():
+    def cost(oven):
+        return hard(oven=oven, where="in a dark pot with water") - hard(oven=oven)
+
+    assert abs(cost("four-mirror box")) < 3 < cost("cardboard box")
+    assert cost("school box") < 0
+
+
+def test_half_a_litre_of_water_takes_as_much_heat_as_ten_eggs():
+    one = 0.060 * (
+        (1 - egg.SHELL_SHARE)
+        * ((1 - egg.YOLK_SHARE) * egg.WHITE.specific_heat + egg.YOLK_SHARE * egg.YOLK.specific_heat)
+        + egg.SHELL_SHARE * egg.SHELL_SPECIFIC_HEAT
+    )
+    assert 9 < 0.5 * 4186 / one < 12
+
+
+def test_the_middle_waits_then_rises_to_the_boiling_point_and_no_further_while_glass_and_oven_go_on():
+    day = scene.egg_day()
+    core, loaded = day.cook.warming.core, int(day.cook.loaded)
+    assert core[loaded + 2] - core[loaded] < 2  # four minutes
+    boil = float(day.cook.warming.boiling_point)
+    assert abs(core.max() - boil) < 0.5 and 93 < boil < 95
+    assert day.cook.highest_cavity > 170 and day.cook.highest_glazing > 100
+    assert day.cook.verdict().state == "expected"
+
+
+def test_the_setting_share_doubles_every_two_degrees_and_white_is_the_slower_at_any_temperature():
+    for c in range(56, 80, 2):
+        assert 1.8 < scene.share_per_minute(egg.YOLK, c + 2) / scene.share_per_minute(egg.YOLK, c) < 2.3
+    assert all(
+        scene.share_per_minute(egg.WHITE, c) < scene.share_per_minute(egg.YOLK, c) for c in range(50, 100)
+    )
+    assert round(2.3 / scene.share_per_minute(egg.YOLK, 66)) == 15
+    assert egg.time_to_set(egg.WHITE, 65.0) > 5 * 3600  # the Waiter's white
+
+
+def test_under_heavy_cloud_the_yolk_sets_before_the_white_and_under_the_heaviest_nothing_is_hard():
+    def cloudy(oktas):
+        place = catalogue.place_at(-1.0, 0.0, 0.0, "Etc/UTC")
+        return scene.egg_day(place, "2026-03-21", oktas=oktas)
+
+    assert "slow-set" in {egg.STATES[i] for i in cloudy(7.0).setting.state}
+    assert math.isfinite(cloudy(7.0).hard) and not math.isfinite(cloudy(8.0).hard)
+
+
+def test_the_flask_of_the_kitchen_experiment_sets_an_egg_without_boiling():
+    water, eggs = 0.89 * 4186, 2 * 200.0  # J/K: a litre less what two eggs push out; an egg as above
+    mixed = (water * 80 + eggs * 20) / (water + eggs)
+    assert 73 < mixed < 76
+    assert egg.time_to_set(egg.WHITE, mixed - 2.0) < 25 * 60  # after the queues, in 45 min
+
+
+def test_bigger_eggs_lose_less_in_a_dry_oven_than_the_size_table_says():
+    assert 1.05 < hard(grams=75.0) / hard(grams=45.0) < (75 / 45) ** (2 / 3)
+
+
+# --- benches ---
+
+
+def label_of(cell):
+    return cell.metadata.get("nbgrader", {}).get("grade_id", "")
+
+
+def source(grade_id):
+    return next(cell.source for cell in NOTEBOOK.cells if label_of(cell) == grade_id)
+
+
+@pytest.mark.parametrize("name", ["bench-sky", "bench-egg"])
+def test_every_control_goes_to_both_ends_and_the_picture_follows(name):
+    given = {"controls": controls, "scene": scene, "hard_guess": None, "change_guess": None}
+    bench = eval(source(name), given)  # the lesson's own cell
+    for control in bench.controls:
+        ends = (
+            (control.low, control.high)
+            if control.kind == "slider"
+            else tuple(control.options.values())
+            if control.kind == "choice"
+            else (True, False)
+        )
+        seen = set()
+        for value in ends:
+            bench.set(**{control.name: value})
+            assert bench.message == "" and isinstance(bench.picture, Picture)
+            seen.add(bench.picture.alt)
+        assert len(seen) > 1 or control.name == "tilt", control.name  # tilt acts by hand only
+        bench.reset()
+
+
+def test_benches_stay_locked_until_their_bet_is_made():
+    for name in ("bench-sky", "bench-egg"):
+        given = {"controls": controls, "scene": scene, "hard_guess": False, "change_guess": False}
+        assert eval(source(name), given).picture is None
+
+
+# --- cells ---
+
+
+def run(notebook, who):
+    """Run the answers and marks of a notebook's code in this process; {exercise: points}."""
+    names = {"display": lambda *_: None}
+    points = {}
+    for cell in notebook.cells:
+        label = label_of(cell)
+        if cell.cell_type != "code" or not (label in ("setup",) or label.endswith(("-answer", "-mark"))):
+            continue
+        body = cell.source.replace("lesson()", f"lesson({str(FOLDER)!r})")
+        names["learner"] = who
+        if label.endswith("-mark"):
+            *first, last = body.split("\n")
+            exec("\n".join(first), names)
+            points[label.removesuffix("-mark")] = eval(last, names)
+        else:
+            exec(body, names)
+    return points
+
+
+FULL = {"size": 2.0, "hold": 2.0, "first": 1.0, "party": 3.0, "set": 3.0, "lag": 2.0}
+
+
+@pytest.mark.parametrize("who", ["example", "ana", "bruno", "chen"])
+def test_the_lesson_s_own_answers_earn_every_point_for_any_learner(who, capsys):
+    assert run(NOTEBOOK, who) == FULL
+    assert capsys.readouterr().out.count("Right.") == len(FULL)
+
+
+def test_an_untouched_copy_earns_nothing_and_says_not_attempted_yet(capsys):
+    assert run(_copy.learner_copy(NOTEBOOK), "ana") == dict.fromkeys(FULL, 0.0)
+    assert capsys.readouterr().out.count("Not attempted yet.") == len(FULL)
+
+
+def test_points_and_grade_ids_are_those_of_the_exercises():
+    graded = {
+        c.metadata.nbgrader.grade_id: c.metadata.nbgrader
+        for c in NOTEBOOK.cells
+        if c.metadata.get("nbgrader", {}).get("grade")
+    }
+    for name in (*FULL, "why"):
+        label = f"{name}-answer" if name == "why" else f"{name}-mark"
+        assert graded[label].points == exercises[name].points
+    assert len(graded) == len(exercises) == 7
+    kinds = {"number", "choice", "plan", "explanation", "function", "bug"}
+    assert {exercise.kind for exercise in exercises.values()} == kinds
+    no_code = [e for e in exercises.values() if e.track == "no-code"]
+    assert sum(e.points for e in no_code) == 12 and len(no_code) == 5
+
+
+def test_neighbours_get_different_numbers():
+    for name in ("size", "hold", "first", "party"):
+        assert len({str(variant(exercises[name], f"learner {n}")) for n in range(30)}) > 8
+
+
+def test_minutes_may_be_typed_as_hours_or_with_a_decimal_comma():
+    from solarlab.exercises import check
+
+    v = variant(exercises["hold"], "ana")
+    minutes = exercises["hold"].answer(v)
+    text = f"{int(minutes // 60)} h {minutes % 60:.0f} min" if minutes >= 60 else f"{minutes:.1f} min"
+    assert check(exercises["hold"], "ana", text).state == "right"
+    assert check(exercises["hold"], "ana", str(round(minutes, 1)).replace(".", ",")).state == "right"
