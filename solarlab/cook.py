@@ -117,7 +117,7 @@ def cook(
         "frozen": np.asarray(food.initial_temperature) < food.initial_freezing_point,
         "standing_minutes": np.asarray(handling.standing, float),
         "covered": np.asarray(covered),
-        "mixed": np.asarray(food.form == "liquid"),
+        "mixed": np.asarray(False),  # unless somebody stirs
     }
     circumstances = {name: np.broadcast_to(v, shape).reshape(-1) for name, v in circumstances.items()}
     doneness = rule(food.doneness)
