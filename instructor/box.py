@@ -16,6 +16,7 @@ import contextlib
 import functools
 import json
 import os
+import re
 import secrets
 import shutil
 import signal
@@ -313,7 +314,7 @@ def _watch(
                     stopped = "time"
                 elif now - heard > (limits.quiet_seconds if size else limits.start_seconds):
                     stopped = "quiet"
-                elif memory > limits.memory * 1.25:
+                elif memory > limits.memory * 1.25 and _shared_out(process.pid) > limits.memory * 1.25:
                     stopped = "memory"
                 elif count > limits.processes + 8:
                     stopped = "processes"
@@ -334,19 +335,38 @@ def _end(process: subprocess.Popen) -> None:
     process.wait()
 
 
-def _usage(pid: int) -> tuple[int, int]:
-    """Threads and bytes of memory of a process and all below it; (0, 0) where /proc does not tell."""
-    count = memory = 0
+def _tree(pid: int) -> Iterator[int]:
+    """A process and all below it, as far as /proc tells."""
     waiting = [pid]
     while waiting:
         each = waiting.pop()
-        with contextlib.suppress(OSError, ValueError, IndexError):
-            memory += int(Path(f"/proc/{each}/statm").read_text().split()[1]) * os.sysconf("SC_PAGE_SIZE")
+        yield each
+        with contextlib.suppress(OSError):
             for task in os.listdir(f"/proc/{each}/task"):
-                count += 1
                 children = Path(f"/proc/{each}/task/{task}/children").read_text()
                 waiting.extend(int(child) for child in children.split())
+
+
+def _usage(pid: int) -> tuple[int, int]:
+    """Threads and bytes of a process and all below it, shared memory counted each time; (0, 0) without /proc."""
+    count = memory = 0
+    for each in _tree(pid):
+        with contextlib.suppress(OSError, ValueError, IndexError):
+            memory += int(Path(f"/proc/{each}/statm").read_text().split()[1]) * os.sysconf("SC_PAGE_SIZE")
+            count += len(os.listdir(f"/proc/{each}/task"))
     return count, memory
+
+
+def _shared_out(pid: int) -> int:
+    """Bytes of a process and all below it, shared memory counted once; slower to find out."""
+    total = 0
+    for each in _tree(pid):
+        with contextlib.suppress(OSError):
+            found = re.search(
+                r"^Pss:\s+(\d+) kB", Path(f"/proc/{each}/smaps_rollup").read_text(), re.MULTILINE
+            )
+            total += int(found[1]) * 1024 if found else 0
+    return total
 
 
 def _lines(path: Path, limit: int) -> Iterator[dict]:

@@ -162,6 +162,10 @@ def make_shell(sink):
             with contextlib.suppress(Exception):
                 sink().error(etype.__name__, str(evalue), stb)
 
+        @contextlib.contextmanager
+        def _tee(self, channel):  # IPython keeps all that is printed, without limit, for a history unused here
+            yield
+
         def enable_gui(self, gui=None):
             pass
 
@@ -239,14 +243,20 @@ class Originals:
     def __init__(self, *modules):
         self._kept = [(vars(module), dict(vars(module))) for module in modules]
 
+        self._update = dict.update
+
+    def restore(self):
+        """Put back what was replaced; names that were added stay."""
+        for now, kept in self._kept:
+            self._update(now, kept)
+
     def __enter__(self):
         self._theirs = [dict(now) for now, _ in self._kept]
-        for now, kept in self._kept:
-            dict.update(now, kept)
+        self.restore()
 
     def __exit__(self, *error):
         for (now, _), theirs in zip(self._kept, self._theirs):  # noqa: B905  no keyword: `zip` may be the learner's
-            dict.update(now, theirs)
+            self._update(now, theirs)
 
 
 class Clock:
@@ -291,6 +301,7 @@ def main(outputs_path, values_path):
         for cell in job["cells"]
         if cell["do"] == "ask"
     }
+    foundations = Originals(builtins)
     silence()
 
     for cell in job["cells"]:
@@ -309,6 +320,7 @@ def main(outputs_path, values_path):
             clock.stop()
         except BaseException as error:
             failure = error
+        foundations.restore()
         clock.stop()
         if number in asks:
             values.add({"grade_id": cell["grade_id"], "handed": handed})

@@ -1,11 +1,17 @@
 """The corpus: every damaged return keeps the marks it earned, and says what was mended; none stops the run."""
 
+import functools
+import json
+from pathlib import Path
+
 import nbformat
 import pytest
 
+from instructor import box
 from instructor.marking import MARKED, NOT_MARKED
-from tests.corpus import damaged, small_lesson
-from tests.marking_class import answered, codes, marked, released, scores
+from tests.corpus import damaged, hostile, small_lesson
+from tests.corpus.returns import changed, find
+from tests.marking_class import answered, codes, marked, pattern, released, scores
 
 FULL = {**small_lesson.POINTS, "why": None}
 OTHER = {
@@ -30,3 +36,100 @@ def test_a_damaged_return_keeps_its_marks_and_is_told_in_words(case):
     assert case.codes or not result.changes
     assert all(change.words.endswith(".") for change in result.changes)
     nbformat.validate(nbformat.from_dict(result.notebook))
+
+
+@functools.cache
+def places() -> list[str]:
+    """What the marker can read and a learner must not: each holds or is named with something to look for."""
+    folder = pattern()
+    other = folder / "submitted" / "bruno" / small_lesson.NAME / f"{small_lesson.NAME}.ipynb"
+    other.parent.mkdir(parents=True, exist_ok=True)
+    other.write_text(json.dumps({"cells": [], "note": "brunos-own-work"}), "utf-8")
+    (folder / "secret").write_text("the-class-secret", "utf-8")
+    source = folder / "source" / small_lesson.NAME / f"{small_lesson.NAME}.ipynb"
+    source.write_text(
+        json.dumps({**json.loads(source.read_text("utf-8")), "note": "the-teachers-source"}), "utf-8"
+    )
+    return [
+        str(path)
+        for path in (folder / "secret", source, folder / "gradebook.db", other, folder / "roster.csv")
+    ]
+
+
+TREASURE = ("the-class-secret", "brunos-own-work", "the-teachers-source", "bruno@example.org")
+
+
+@pytest.mark.parametrize("attack", hostile.ATTACKS, ids=lambda attack: attack.name)
+def test_an_attack_does_not_succeed_and_costs_its_own_answer_at_most(attack):
+    own = attack.instead.replace("ANSWER", "power") or small_lesson.SOLUTIONS["power"]
+    text = attack.before.replace("PLACES", repr(places())) + own
+    before = {place: Path(place).read_bytes() for place in places()}
+    result = marked(answered(power=text))
+    assert result.state == MARKED and result.log == "", (result.why, result.log)
+    assert scores(result) == {**FULL, "power": 0.0 if attack.costs else 2.0}
+    assert codes(result) == ({attack.code} if attack.code else set())
+    assert not [word for word in TREASURE if word in result.dumps()]
+    assert {place: Path(place).read_bytes() for place in places()} == before
+    assert len(result.dumps()) < 3_000_000
+    run = find(result.notebook, "power-answer")["outputs"]
+    assert not {"text/html", "application/javascript"} & {mime for out in run for mime in out.get("data", ())}
+    assert not [out for out in run if out.get("text", "").strip() in ("root", "online", "raised")]
+    if attack.costs and not attack.instead:
+        assert any(out["output_type"] == "error" for out in run)
+
+
+FUNCTIONS = {  # ways for a function to go wrong only when it is called
+    "exits": "    import os\n    os._exit(0)",
+    "leaves": "    raise SystemExit",
+    "never-ends": "    while True:\n        pass",
+    "asks": "    return float(input())",
+    "prints-a-gigabyte": "    print('x' * 10**9)\n    return 1.0",
+    "says-yes": "    class Yes:\n        def __eq__(self, other): return True\n    return Yes()",
+    "raises-in-its-text": "    class E(Exception):\n        def __str__(self): raise ValueError\n    raise E",
+    "kills": "    import os\n    os.kill(-1, 9)",
+}
+
+
+@pytest.mark.parametrize("name", FUNCTIONS)
+def test_a_function_that_goes_wrong_when_called_costs_its_own_question_only(name):
+    result = marked(answered(average=f"def average(first, second):\n{FUNCTIONS[name]}"))
+    assert scores(result) == {**FULL, "average": 0.0}
+    assert result.marks[1].hint
+
+
+def test_five_deadly_cells_in_one_notebook_still_leave_the_other_answers_their_marks():
+    def deadly(notebook):
+        for _ in range(3):
+            cell = {"cell_type": "code", "metadata": {}, "source": "import os\nos._exit(1)"}
+            notebook["cells"].insert(2, cell)
+
+    result = marked(changed(answered(), deadly))
+    assert scores(result) == FULL
+    assert [change.code for change in result.changes] == ["stopped-itself"] * 3
+
+
+def test_a_notebook_that_ends_itself_again_and_again_fails_what_was_not_reached_with_the_reason():
+    def deadly(notebook):
+        for _ in range(9):
+            cell = {"cell_type": "code", "metadata": {}, "source": "import os\nos._exit(1)"}
+            notebook["cells"].insert(notebook["cells"].index(find(notebook, "average-answer")), cell)
+
+    result = marked(changed(answered(), deadly))
+    assert scores(result) == {**FULL, "average": 0.0, "loss": 0.0}
+    assert {mark.state for mark in result.marks} >= {"not run", "right"}
+
+
+def test_without_a_box_honest_and_careless_work_gets_the_same_marks():
+    assert scores(marked(answered(), boxed=False)) == FULL
+    careless = answered(power="while True:\n    pass", loss="import os\nos._exit(0)")
+    assert scores(marked(careless, boxed=False)) == {**FULL, "power": 0.0, "loss": 0.0}
+
+
+def test_what_protects_is_said_plainly():
+    assert box.has_bubblewrap() == ("no network" in box.protection())
+
+
+def test_a_sensible_error_when_the_box_does_not_start(monkeypatch):
+    monkeypatch.setattr(box, "INSIDE", Path("/nowhere/inside.py"))
+    result = marked(answered())
+    assert result.state == NOT_MARKED and "did not start" in result.why and result.log
