@@ -245,7 +245,7 @@ def judge(exercise: Exercise, who: str, handed: object, secret: str = "") -> Rep
     except Unreadable as error:
         return Reply(CANNOT_READ, "cannot-read", str(error))
     except ValueError as error:  # a model refusing a plan's numbers: it says why in one sentence
-        return Reply(CANNOT_READ, "cannot-read", f"That plan cannot be worked out: {error}.")
+        return Reply(CANNOT_READ, "cannot-read", f"That plan cannot be worked out: {str(error).rstrip('.')}.")
     if _close(exercise, said, exercise.answer(drawn)):
         return _reply(exercise, "", True)
     matches = (a.note for a in exercise.alternatives if _close(exercise, said, a.model(drawn)))

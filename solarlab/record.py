@@ -26,6 +26,7 @@ import pandas as pd
 
 from ._reading import Unreadable, blank, number, plain
 from .exercises import learner
+from .table import Table
 
 SURENESS = {"a guess": 0.35, "fairly sure": 0.65, "quite sure": 0.9}  # ours: chance of being right
 EXAMPLE = "example"
@@ -230,7 +231,7 @@ def picture(predictions: Iterable[Prediction]):
     return drawn(found.levels.stated, found.levels.right, found.levels.predictions)
 
 
-def table(predictions: Iterable[Prediction]) -> pd.DataFrame:
+def table(predictions: Iterable[Prediction]) -> Table:
     """One row a prediction, as a learner reads it."""
     held = {True: "held", False: "did not hold", None: "not seen yet"}
     rows = [
@@ -238,7 +239,8 @@ def table(predictions: Iterable[Prediction]) -> pd.DataFrame:
          "–" if p.outcome is None else _shown(p.outcome, p.unit), held[p.right])
         for p in predictions
     ]  # fmt: skip
-    return pd.DataFrame(rows, columns=["question", "predicted", "how sure", "came out", "result"])
+    columns = ["question", "predicted", "how sure", "came out", "result"]
+    return Table(pd.DataFrame(rows, columns=columns), "Your predictions")
 
 
 def _wilson(right: int, count: int) -> tuple[float, float]:

@@ -175,7 +175,10 @@ def test_calibration_counts_each_word_and_scores_the_stated_chances():
     assert result.levels.high[1] == pytest.approx(78.48, abs=0.01)
     assert "No prediction" in str(calibration([])) and "No prediction" in str(rec.picture([]))
     assert "90 % sure: right 50 % of 8" in rec.picture(group).alt
-    assert rec.table(group).columns[0] == "question" and len(rec.table(group)) == 11
+    shown = rec.table(group)
+    assert shown.frame.columns[0] == "question" and len(shown) == 11
+    assert shown._repr_html_().count("<tr>") == 12 and "did not hold" in repr(shown)
+    assert repr(rec.table([])) == "Your predictions: no rows yet."
 
 
 def test_predictions_are_kept_beside_the_lesson_or_where_the_environment_says(tmp_path, monkeypatch):

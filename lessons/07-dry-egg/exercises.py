@@ -221,6 +221,7 @@ def first_variant(draw):
         "oven": draw.pick(("four-mirror box", "one-mirror box", "bare box")),
         "order": order,
     }
+    v["kind"] = scene.kind_of_oven(v["oven"])
     return v | {letter: EGGS[name][0] for letter, name in zip("abcd", order, strict=True)}
 
 
@@ -243,8 +244,8 @@ FIRST = Exercise(
     variable="first_egg",
     points=1.0,
     question=(
-        "In {place} on a clear {day}, four {oven} ovens stand side by side. At 11:00 four eggs go into each. "
-        "Which eggs are hard to the centre first?"
+        "In {place} on a clear {day}, four ovens of one kind ({oven}: {kind}) stand side by side. At 11:00 "
+        "four eggs go into each. Which eggs are hard to the centre first?"
     ),
     choices={letter: f"{{{letter}}}" for letter in "abcd"},
     variant=first_variant,

@@ -57,6 +57,7 @@ def party_variant(draw):
     }
     ready = party_hard(v, party_plan(v)) * 1.12 + 2
     show = arrive + 5 * math.ceil(ready / 5) if math.isfinite(ready) else arrive
+    v["kind"] = scene.kind_of_oven(v["oven"])
     return v | {"show": show, "come": clock(arrive), "cut": clock(show)}
 
 
@@ -91,10 +92,10 @@ PARTY = Exercise(
     variable="party_plan",
     points=3.0,
     question=(
-        "You show the dry egg in {place} on {day}, cloud {oktas} eighths, with a {oven}. **{guests}** "
-        "visitors come at **{come}** and must *see* the eggs go in. At **{cut}** each cuts one open, and "
-        "it must be hard to the centre. One probe thermometer is at hand; where does it go before anyone "
-        "eats? You may set the empty oven in the sun up to two hours before."
+        "You show the dry egg in {place} on {day}, cloud {oktas} eighths, with a {oven} ({kind}). "
+        "**{guests}** visitors come at **{come}** and must *see* the eggs go in. At **{cut}** each cuts one "
+        "open, and it must be hard to the centre. One probe thermometer is at hand; where does it go before "
+        "anyone eats? You may set the empty oven in the sun up to two hours before."
     ),
     fields={"eggs": "", "preheat": "min", "where": PLACES_TO_COOK, "loaded": "clock", "thermometer": PROBES},
     variant=party_variant,

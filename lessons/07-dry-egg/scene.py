@@ -15,6 +15,7 @@ from solarlab.cook import Cook, cook
 from solarlab.doneness import done
 from solarlab.sky import sky
 from solarlab.sun import instants
+from solarlab.table import Table
 
 OVEN = "four-mirror box"
 STEP = 120.0  # s between the instants of a day
@@ -127,6 +128,11 @@ def egg_day(place: Place | None = None, date: str = "2026-03-21", **kind) -> Egg
     return EggDay(cooked, setting, float(white) / 60.0, float(cooked.done) / 60.0)
 
 
+def kind_of_oven(name: str) -> str:
+    """What sort of oven a name of the catalogue means: ``"double-glazed box with no mirror"``."""
+    return catalogue.oven(name).about
+
+
 def on_the_day(date: str) -> str:
     """``"2026-03-21"`` as people say it."""
     return f"{int(date[8:])} {MONTHS[int(date[5:7]) - 1]}"
@@ -197,7 +203,7 @@ def egg_bench(oven, shell, where, hot, look):
     return picture(day, look, f"{shell.capitalize()} eggs {where}")
 
 
-def one_change_at_a_time() -> pd.DataFrame:
+def one_change_at_a_time() -> Table:
     """What each change does to the minutes, from one plain start."""
     changes = {
         "nothing: brown, dry on the tray, oven from the shade": {},
@@ -215,7 +221,8 @@ def one_change_at_a_time() -> pd.DataFrame:
     for words, kind in changes.items():
         day = egg_day(**kind)
         rows.append((words, f"{day.white_set:.0f}", f"{day.hard:.0f}"))
-    return pd.DataFrame(rows, columns=["what is changed", "white set (min)", "hard to the centre (min)"])
+    columns = ["what is changed", "white set (min)", "hard to the centre (min)"]
+    return Table(pd.DataFrame(rows, columns=columns), "One change at a time")
 
 
 def biggest_change() -> str:
@@ -229,7 +236,7 @@ def share_per_minute(part: egg.EggPart, celsius):
     return 60.0 * math.log(10.0) / egg.time_to_set(part, celsius, 0.9)
 
 
-def setting_table(low: int = 56, high: int = 80, every: int = 1) -> pd.DataFrame:
+def setting_table(low: int = 56, high: int = 80, every: int = 1) -> Table:
     """How fast yolk and white set, by temperature."""
     rows = [
         (
@@ -239,15 +246,14 @@ def setting_table(low: int = 56, high: int = 80, every: int = 1) -> pd.DataFrame
         )
         for c in range(low, high + 1, every)
     ]
-    return pd.DataFrame(
-        rows, columns=["held at", "the same", "yolk: share per minute", "white: share per minute"]
-    )
+    columns = ["held at", "the same", "yolk: share per minute", "white: share per minute"]
+    return Table(pd.DataFrame(rows, columns=columns), "How fast an egg sets")
 
 
-def size_table() -> pd.DataFrame:
+def size_table() -> Table:
     """Mass, width and time of eggs that lie in the same boiling water."""
     rows = []
     for times in (1 / 8, 1 / 4, 1 / 2, 1, 2, 4, 8):
         wide = times ** (1 / 3)
         rows.append((f"{times:g} ×", f"{wide:.2f} ×", f"{wide * wide:.2f} ×"))
-    return pd.DataFrame(rows, columns=["as heavy", "as wide", "as long"])
+    return Table(pd.DataFrame(rows, columns=["as heavy", "as wide", "as long"]), "In the same boiling water")
