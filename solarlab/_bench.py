@@ -96,7 +96,7 @@ class BenchView(View):
         )
         if bench.picture is not None:
             kind = "solarlab-drawing solarlab-faded" if problem else "solarlab-drawing"
-            drawn = bench.picture.image_html()
+            drawn = f"<div><strong>{escape(bench.picture.title)}</strong></div>{bench.picture.image_html()}"
             self.image.value = f'<div class="{kind}" data-drawing="{next(self._count)}">{drawn}</div>'
         self.show_words()
 
@@ -160,7 +160,7 @@ class _Input:
             min=c.low,
             max=c.high,
             step=c.step,
-            value=c.value,
+            value=c.low,
             readout=False,
             tooltip=c.label,
             layout=_layout(),
@@ -208,7 +208,10 @@ class _Input:
         unit = whole.removeprefix(self.text.value).strip()
         if self.unit.value != unit:
             self.unit.value = unit
-        self.handle.value = float(value)
+        # The slider is set on one of its steps: given a value between two, it would send back the nearer.
+        c = self.control
+        steps = round((float(value) - c.low) / c.step)
+        self.handle.value = min(round(c.low + steps * c.step, c.decimals), float(c.high))
 
 
 class GuessView(View):

@@ -187,9 +187,8 @@ def test_moving_a_slider_changes_the_number_the_picture_and_its_words(bench):
 def test_typing_moves_the_slider_and_keeps_the_exact_number(bench):
     water_input = inputs(bench)["mass"]
     water_input.text.value = "1,25"
-    assert (
-        bench.values["mass"] == 1.25 and water_input.handle.value == 1.25 and water_input.text.value == "1.25"
-    )
+    assert bench.values["mass"] == 1.25 and water_input.text.value == "1.25"
+    assert water_input.handle.value == pytest.approx(1.2), "on a step, or the screen would send one back"
 
 
 def test_a_dragged_slider_gives_clean_numbers(bench):
