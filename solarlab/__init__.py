@@ -50,7 +50,7 @@ from .catalogue import (
 from .cook import Cook, cook
 from .food import Body, body
 from .heat import Ledger, Stagnation, Warming, stagnation, top_loss_coefficient, warm
-from .oven import Gain, aim, breakdown, concentration, gain, glazing_transmittance
+from .oven import Aim, Gain, aim, breakdown, concentration, gain, glazing_transmittance, optical_parts
 from .safety import Verdict
 from .sky import Sky, clear_sky, daily_temperature, sky, sky_from_log
 from .sun import Instants, SunTimes, equation_of_time, instants, solar_time, sun_times
@@ -59,13 +59,14 @@ from .weather import Weather, read_weather
 _LATER = ("controls", "figures")  # they bring matplotlib and the widgets
 
 __all__ = [
-    "Body", "Cook", "Food", "Gain", "Handling", "Instants", "Ledger", "Oven", "Place", "Pot",
+    "Aim", "Body", "Cook", "Food", "Gain", "Handling", "Instants", "Ledger", "Oven", "Place", "Pot",
     "Reflector", "Sky", "Stagnation", "SunTimes", "Verdict", "Warming", "Weather", "aim", "body",
     "breakdown", "clear_sky", "concentration", "controls", "cook", "daily_temperature", "describe",
     "doneness", "egg", "equation_of_time", "exercises", "figures", "food", "foods", "gain",
-    "glazing_transmittance", "instants", "load_oven", "oven", "ovens", "place", "place_at", "places",
-    "portion", "pot", "pots", "read_weather", "record", "safety", "save_oven", "sky", "sky_from_log",
-    "solar_time", "stagnation", "sun_times", "top_loss_coefficient", "vary", "warm", "water",
+    "glazing_transmittance", "instants", "load_oven", "optical_parts", "oven", "ovens", "place",
+    "place_at", "places", "portion", "pot", "pots", "read_weather", "record", "safety", "save_oven",
+    "sky", "sky_from_log", "solar_time", "stagnation", "sun_times", "top_loss_coefficient", "vary",
+    "warm", "water",
 ]  # fmt: skip
 
 

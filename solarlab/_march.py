@@ -191,7 +191,7 @@ def _linearise(y, f, p, body, solid, w):
     half = w.conductance[n - 1] if solid else 1.0
     for j in range(NETWORK):
         idle = (j == OUTER and p.sheets < 1.5) or (j == POT and p.pot_area == 0.0) or (j == 8 and not solid)
-        idle = idle or ((j == LIQUID or j == WATER) and p.liquid_area == 0.0)
+        idle = idle or (j in (LIQUID, WATER) and p.liquid_area == 0.0)
         if idle or (j == WATER and y[WATER] > PLENTY):
             jacobian[:, j] = 0.0  # nothing depends on it, or hardly: plenty of water
             continue

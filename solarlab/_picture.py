@@ -21,6 +21,8 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from PIL import Image
 
+from ._limits import fahrenheit
+
 # Okabe and Ito, "Color Universal Design" (2002, revised 2008), jfly.uni-koeln.de/color.  Of theirs only the
 # colours with a contrast of 3:1 against white (WCAG 2.1, 1.4.11) may draw lines; orange, sky blue and yellow
 # are for areas that also have an edge.
@@ -184,11 +186,6 @@ def dress(axes, xlabel: str = "", ylabel: str = "") -> None:
         axes.set_xlabel(xlabel, fontsize=10)
     if ylabel:
         axes.set_ylabel(ylabel, fontsize=10)
-
-
-def fahrenheit(celsius):
-    """°C to °F."""
-    return np.asarray(celsius, float) * 1.8 + 32.0
 
 
 def both_units(celsius: float) -> str:

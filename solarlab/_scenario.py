@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, is_dataclass, replace
 
 import numpy as np
-import pandas as pd
 
 from . import _states as states
+from ._aim import start_seconds
 from .catalogue import Handling, Oven, Pot
 from .food import Body
 from .sky import Instants
@@ -23,27 +23,16 @@ OPEN_POT = 0.5  # a lid leakage above this is no lid
 
 
 def loading_indices(times: Instants, handling: Handling) -> tuple[np.ndarray, np.ndarray]:
-    """Index of the instant at which the oven goes into the sun, and at which the food goes in; each
-    ``(...)``.
+    """Index of the instant at which the oven goes into the sun, and at which the food goes in, ``(...)``.
 
     Both are the first instant at or after the clock time.  A time outside ``times`` is an error.
     """
-    begin = times.utc[..., 0]
-    local = pd.DatetimeIndex(np.ravel(begin), tz="UTC").tz_convert(times.timezone)
-    clock = np.atleast_1d(np.asarray(handling.loaded))
-    try:
-        minutes = np.array([int(h) * 60 + int(m) for h, m in (str(c).split(":") for c in clock.ravel())])
-    except ValueError:
-        raise ValueError(f"loaded is {handling.loaded!r}; give a local clock time like '09:30'") from None
-    started = np.reshape((local.hour * 60 + local.minute).to_numpy(), np.shape(begin))
-    after = (minutes.reshape(clock.shape if np.ndim(handling.loaded) else ()) - started) * 60.0
+    put_out = start_seconds(times, handling)
+    after = put_out + np.asarray(handling.preheat) * 60.0
+    first = np.ceil(put_out / times.step - 1e-9).astype(np.int64)
     load = np.ceil(after / times.step - 1e-9).astype(np.int64)
-    first = np.ceil((after - np.asarray(handling.preheat) * 60.0) / times.step - 1e-9).astype(np.int64)
-    if np.any(first < 0) or np.any(load > times.utc.shape[-1] - 2):
-        raise ValueError(
-            f"the food is loaded at {handling.loaded} after {handling.preheat} min of preheating; "
-            "both must lie within the times of the sky"
-        )
+    if np.any(load > times.utc.shape[-1] - 2):
+        raise ValueError(f"the food is loaded at {handling.loaded}, when the sky's times have ended")
     return np.broadcast_arrays(first, load)
 
 

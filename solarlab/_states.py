@@ -1,5 +1,6 @@
-"""Names and numbers that the compiled network shares with what feeds and reads it.  No numba in here: its import
-costs a quarter of a second, which only a cook should pay.
+"""Names and numbers that the compiled network shares with what feeds and reads it.
+
+No numba in here: its import costs a quarter of a second, which only a cook should pay.
 """
 
 from __future__ import annotations

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ._clocks import HOT, SLOW, TOO_LATE, clocks_of
+from ._limits import fahrenheit
 from ._rates import accumulate, first_crossing, seconds_axis
 from ._rulebook import CHICKEN_SALMONELLA, RULES, Lethality, SafetyRule, rule
 from .doneness import Hold, Reach, Rule, done
@@ -24,11 +25,6 @@ __all__ = [
 
 STATES = ("expected", "no verdict", "too slow", "refuse")  # the worse the later
 LOWEST_LECTIN_BOIL = 95.0  # °C: no published time for a cooler boil is known to us
-
-
-def fahrenheit(celsius):
-    """°F of ``celsius``."""
-    return 32.0 + 1.8 * np.asarray(celsius, float)
 
 
 def _degrees(celsius) -> str:
