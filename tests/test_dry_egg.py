@@ -9,7 +9,7 @@ import nbformat
 import pytest
 
 from lessons import _copy
-from solarlab import catalogue, controls, egg
+from solarlab import catalogue, egg
 from solarlab.exercises import lesson, variant
 from solarlab.figures import Picture
 
@@ -110,7 +110,7 @@ def source(grade_id):
 
 @pytest.mark.parametrize("name", ["bench-sky", "bench-egg"])
 def test_every_control_goes_to_both_ends_and_the_picture_follows(name):
-    given = {"controls": controls, "scene": scene, "hard_guess": None, "change_guess": None}
+    given = {"benches": exercises.module.benches, "hard_guess": None, "change_guess": None}
     bench = eval(source(name), given)  # the lesson's own cell
     for control in bench.controls:
         ends = (
@@ -131,7 +131,7 @@ def test_every_control_goes_to_both_ends_and_the_picture_follows(name):
 
 def test_benches_stay_locked_until_their_bet_is_made():
     for name in ("bench-sky", "bench-egg"):
-        given = {"controls": controls, "scene": scene, "hard_guess": False, "change_guess": False}
+        given = {"benches": exercises.module.benches, "hard_guess": False, "change_guess": False}
         assert eval(source(name), given).picture is None
 
 

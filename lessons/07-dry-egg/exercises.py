@@ -6,6 +6,7 @@ from solarlab import egg
 from solarlab.exercises import Alternative, Exercise, beside
 
 scene = beside(__file__, "scene")
+benches = beside(__file__, "benches")
 party = beside(__file__, "party")
 code_track = beside(__file__, "code_track")
 LINEAR = "De Bock, Van Dooren, Janssens & Verschaffel 2007, The Illusion of Linearity (from memory)"

@@ -26,11 +26,6 @@ WHERE = {  # where eggs lie: pot, water
     "in a dark pot, dry": ("dark enamelled steel", False),
     "in a shiny pot, dry": ("shiny stainless", False),
 }
-AIMS = {  # re-aimed every … minutes, by hand
-    "at the sun, again every half hour": (30.0, False),
-    "at the sun once, then left": (None, False),
-    "by hand: the tilt below, facing the noon sun": (None, True),
-}
 MONTHS = (
     "January",
     "February",
@@ -173,34 +168,10 @@ def picture(day: EggDay, look: float = 20.0, title: str = "The egg in the oven")
     )
 
 
-def sky_bench(month, latitude, aim, tilt, oktas, grams, start, look):
-    """The first bench: one oven under many skies.  On the meridian of its clock, so noon is noon."""
-    reaim, by_hand = aim
-    place = catalogue.place_at(latitude, 0.0, 0.0, "Etc/UTC")
-    noon_side = 180.0 if latitude > declination(month) else 0.0
-    day = egg_day(
-        place,
-        f"2026-{month:02d}-21",
-        oktas=oktas,
-        grams=grams,
-        start=start,
-        reaim=reaim,
-        tilt=float(tilt) if by_hand else None,
-        azimuth=noon_side if by_hand else None,
-    )
-    return picture(day, look, f"Eggs at latitude {latitude:g}° on 21 {MONTHS[month - 1]}")
-
-
 def declination(month: int) -> float:
     """The sun's declination on the 21st [°], near enough to tell on which side noon is (Cooper 1969)."""
     day = pd.Timestamp(2026, month, 21).dayofyear
     return 23.45 * math.sin(math.radians(360.0 * (284 + day) / 365.0))
-
-
-def egg_bench(oven, shell, where, hot, look):
-    """The second bench: one sky, and what is done with egg and oven."""
-    day = egg_day(oven=oven, shell=shell, where=where, preheat=60.0 if hot else 0.0, loaded="11:00")
-    return picture(day, look, f"{shell.capitalize()} eggs {where}")
 
 
 def one_change_at_a_time() -> Table:
