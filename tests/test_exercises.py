@@ -299,6 +299,15 @@ def test_each_misconception_gets_its_own_note_and_the_right_answer_none(exercise
     assert rate < 0.5, "half the draws are thrown away: the alternatives are too close"
 
 
+FUNCTIONS = [exercise for exercise in ALL if exercise.kind in ("function", "bug")]
+
+
+@pytest.mark.parametrize("exercise", FUNCTIONS, ids=lambda exercise: exercise.id)
+@pytest.mark.parametrize("constant", [0.0, 1.0, -1.0, 100.0])
+def test_a_function_that_always_says_the_same_earns_nothing(exercise, constant):
+    assert mark(exercise, "ana", lambda **given: constant) == 0.0
+
+
 @pytest.mark.parametrize("exercise", ALL, ids=lambda exercise: exercise.id)
 def test_each_exercise_is_completely_described(exercise):
     assert exercise.variable.isidentifier() and exercise.points > 0 and exercise.track in ("no-code", "code")

@@ -87,7 +87,6 @@ SET = Exercise(
             "Your egg stays raw for ever. The T in the exponent counts from the coldest cold there is: "
             "what must be added to °C?",
             "°C is what thermometers say, and nothing warns when it is put into exp(−Ea/RT).",
-            credit=0.5,
         ),
         Alternative(
             "last-temperature-only",
