@@ -16,10 +16,8 @@ import contextlib
 import functools
 import json
 import os
-import re
 import secrets
 import shutil
-import signal
 import stat
 import subprocess
 import sys
@@ -29,25 +27,11 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from .limits import MEGABYTE, Limits
+from .watch import watch
+
 INSIDE = Path(__file__).with_name("inside.py")
 PACKAGE = Path(__file__).resolve().parents[1]  # the folder that holds solarlab/ and data/
-MEGABYTE = 2**20
-
-
-@dataclass(frozen=True)
-class Limits:
-    """What one return may use, in seconds and bytes."""
-
-    cell_seconds: float = 30.0  # of computing; after this the cell is interrupted
-    quiet_seconds: float = 90.0  # by the clock; a box in which no cell ends for so long is stopped
-    start_seconds: float = 180.0  # by the clock, until the first cell starts
-    total_seconds: float = 600.0  # by the clock
-    memory: int = 2048 * MEGABYTE  # of each process, and of all of them together
-    processes: int = 64  # threads counted
-    folder_bytes: int = 128 * MEGABYTE
-    output_bytes: int = 16 * MEGABYTE  # of all cells
-    cell_bytes: int = 1 * MEGABYTE  # of one cell
-    value_bytes: int = 1 * MEGABYTE
 
 
 @dataclass(frozen=True)
@@ -63,6 +47,8 @@ class Ran:
     at: int | None
     outputs: Mapping[int, list] = field(default_factory=dict)
     handed: Mapping[str, object] = field(default_factory=dict)
+    claims: Mapping[str, object] = field(default_factory=dict)  # the learner's id as the notebook has it
+    predictions: tuple = ()
     seconds: float = 0.0
     said: str = ""  # what the box itself complained of, for the marker
 
@@ -98,16 +84,17 @@ def run(
     who: str,
     files: Mapping[str, bytes],
     *,
-    limits: Limits = Limits(),
+    limits: Limits | None = None,
     released: Path | None = None,
     boxed: bool | None = None,
 ) -> Ran:
     """Run cells in order and return what came out.
 
-    ``cells``: ``{"number", "do": "run", "source"}`` or ``{"number", "do": "ask", "grade_id", "expression",
-    "kind", "tests"}``.  ``files`` are laid in the working folder over those of ``released`` (a folder of
-    public files). ``boxed`` forces bubblewrap on or off; ``None`` takes it where it works.
+    ``cells``: ``{"number", "do": "run", "source"}`` or ``{"number", "do": "ask", "grade_id", "claim",
+    "expression", "kind", "tests"}``.  ``files`` are laid in the working folder over those of ``released`` (a
+    folder of public files). ``boxed`` forces bubblewrap on or off; ``None`` takes it where it works.
     """
+    limits = limits or Limits()
     boxed = has_bubblewrap() if boxed is None else boxed
     with tempfile.TemporaryDirectory(prefix="solarlab-box-", ignore_cleanup_errors=True) as name:
         outside = Path(name)
@@ -124,7 +111,7 @@ def run(
         else:
             command, environment = _bare(given, outputs, values, outside, job)
         began = time.monotonic()
-        stopped, said = _watch(command, environment, json.dumps(job).encode(), outputs, outside, limits)
+        stopped, said = watch(command, environment, json.dumps(job).encode(), outputs, outside, limits)
         shown = list(_lines(outputs, 2 * limits.output_bytes))
         answers = list(_lines(values, 2 * limits.value_bytes))
     return _read(shown, answers, stopped, said, time.monotonic() - began)
@@ -247,7 +234,7 @@ def _boxed(
     args += ["--ro-bind", str(given), "/given", "--ro-bind", str(INSIDE), "/inside.py"]
     args += ["--bind", str(outputs), "/out/outputs", "--bind", str(values), "/out/values"]
     args += ["--remount-ro", "/dev", "--remount-ro", "/", "--chdir", "/"]
-    job["folder"] = "/learner/work"
+    job["folder"], job["predictions"] = "/learner/work", "/learner/.solarlab"
     return [*args, sys.executable, "-s", "/inside.py", "/out/outputs", "/out/values"], {"PATH": os.defpath}
 
 
@@ -255,7 +242,7 @@ def _bare(
     given: Path, outputs: Path, values: Path, outside: Path, job: dict
 ) -> tuple[list[str], dict[str, str]]:
     """A separate process with an empty environment, in a temporary folder."""
-    job["folder"] = str(given)
+    job["folder"], job["predictions"] = str(given), str(outside / ".solarlab")
     environment = _environment(str(outside), job["who"])
     environment["TMPDIR"] = environment["TEMP"] = environment["TMP"] = str(outside)
     for name in (
@@ -277,96 +264,6 @@ def _open_to_all(path: Path) -> bool:
     with contextlib.suppress(OSError):
         return bool(stat.S_IMODE(path.stat().st_mode) & stat.S_IROTH and path.stat().st_mode & stat.S_IXOTH)
     return False
-
-
-def _watch(
-    command: list[str], environment: dict[str, str], job: bytes, outputs: Path, outside: Path, limits: Limits
-) -> tuple[str, str]:
-    """Start the box, end it when it breaks a limit; return the limit broken ("" if none) and what it
-    complained of.
-    """
-    complaint = outside / "complaint"
-    with tempfile.TemporaryFile() as given, complaint.open("wb") as words:
-        given.write(job)
-        given.seek(0)
-        group = {"start_new_session": True} if os.name == "posix" else {"creationflags": 0x200}
-        process = subprocess.Popen(
-            command,
-            stdin=given,
-            stdout=subprocess.DEVNULL,
-            stderr=words,
-            env=environment,
-            cwd=outside,
-            **group,
-        )
-        stopped = ""
-        try:
-            began = heard = time.monotonic()
-            size, pause = 0, 0.02
-            while process.poll() is None and not stopped:
-                time.sleep(pause)
-                pause = min(pause * 1.3, 0.1)
-                now, length = time.monotonic(), outputs.stat().st_size
-                if length != size:
-                    size, heard = length, now
-                count, memory = _usage(process.pid)
-                if now - began > limits.total_seconds:
-                    stopped = "time"
-                elif now - heard > (limits.quiet_seconds if size else limits.start_seconds):
-                    stopped = "quiet"
-                elif memory > limits.memory * 1.25 and _shared_out(process.pid) > limits.memory * 1.25:
-                    stopped = "memory"
-                elif count > limits.processes + 8:
-                    stopped = "processes"
-        finally:
-            _end(process)
-    return stopped, complaint.read_bytes()[:2000].decode("utf-8", "replace").strip()
-
-
-def _end(process: subprocess.Popen) -> None:
-    """End the process and all that it started: bwrap takes its whole process namespace with it."""
-    if os.name == "posix":
-        with contextlib.suppress(ProcessLookupError, PermissionError):
-            os.killpg(process.pid, signal.SIGKILL)
-    else:
-        subprocess.run(["taskkill", "/F", "/T", "/PID", str(process.pid)], capture_output=True)
-    with contextlib.suppress(OSError):
-        process.kill()
-    process.wait()
-
-
-def _tree(pid: int) -> Iterator[int]:
-    """A process and all below it, as far as /proc tells."""
-    waiting = [pid]
-    while waiting:
-        each = waiting.pop()
-        yield each
-        with contextlib.suppress(OSError):
-            for task in os.listdir(f"/proc/{each}/task"):
-                children = Path(f"/proc/{each}/task/{task}/children").read_text()
-                waiting.extend(int(child) for child in children.split())
-
-
-def _usage(pid: int) -> tuple[int, int]:
-    """Threads and bytes of a process and all below it, shared memory counted each time; (0, 0) without /proc."""
-    count = memory = 0
-    for each in _tree(pid):
-        with contextlib.suppress(OSError, ValueError, IndexError):
-            memory += int(Path(f"/proc/{each}/statm").read_text().split()[1]) * os.sysconf("SC_PAGE_SIZE")
-            count += len(os.listdir(f"/proc/{each}/task"))
-    return count, memory
-
-
-def _shared_out(pid: int) -> int:
-    """Bytes of a process and all below it, shared memory counted once; slower to find out."""
-    total = 0
-    for each in _tree(pid):
-        with contextlib.suppress(OSError):
-            found = re.search(
-                r"^Pss:\s+(\d+) kB", Path(f"/proc/{each}/smaps_rollup").read_text(), re.MULTILINE
-            )
-            total += int(found[1]) * 1024 if found else 0
-    return total
 
 
 def _lines(path: Path, limit: int) -> Iterator[dict]:
@@ -397,8 +294,12 @@ def _read(shown: list[dict], answers: list[dict], stopped: str, said: str, secon
             running = None if running == line["number"] else running
         elif line.get("finished") is True:
             finished = True
-    handed = {
-        line["grade_id"]: line.get("handed") for line in answers if isinstance(line.get("grade_id"), str)
-    }
+    asked = {line["grade_id"]: line for line in answers if isinstance(line.get("grade_id"), str)}
+    handed = {name: line.get("handed") for name, line in asked.items()}
+    claims = {name: line.get("claim") for name, line in asked.items()}
+    told = [line["predictions"] for line in answers if isinstance(line.get("predictions"), list)]
+    predictions = tuple(each for each in told[-1] if isinstance(each, dict)) if told else ()
     ended = "finished" if finished and not stopped else stopped or "stopped itself"
-    return Ran(ended, None if ended == "finished" else running, outputs, handed, seconds, said)
+    return Ran(
+        ended, None if ended == "finished" else running, outputs, handed, claims, predictions, seconds, said
+    )

@@ -163,7 +163,9 @@ def make_shell(sink):
                 sink().error(etype.__name__, str(evalue), stb)
 
         @contextlib.contextmanager
-        def _tee(self, channel):  # IPython keeps all that is printed, without limit, for a history unused here
+        def _tee(
+            self, channel
+        ):  # IPython keeps all that is printed, without limit, for a history unused here
             yield
 
         def enable_gui(self, gui=None):
@@ -262,7 +264,8 @@ class Originals:
 class Clock:
     """Raise TookTooLong in the cell when its computing time is up, again every second until it gives in.
 
-    Computing time, not the wall clock's: an honest answer must not depend on how busy the marker's computer is.
+    Computing time, not the wall clock's: an honest answer must not depend on how busy the marker's computer
+    is.
     """
 
     def __init__(self, seconds):
@@ -309,10 +312,12 @@ def main(outputs_path, values_path):
         shown.add({"start": number}, {"start": number})
         began, current[0] = now(), Outputs(job["cell_bytes"])
         sys.stdout, sys.stderr = stdout, stderr
-        failure, handed = None, {"unreadable": "an answer that took too long or could not be read"}
+        failure, claim = None, None
+        handed = {"unreadable": "an answer that took too long or could not be read"}
         try:
             clock.start()
             if number in asks:
+                claim = asks[number].claim()
                 handed = asks[number]()
             else:
                 ran = run(shell, cell["source"], store_history=True)
@@ -323,13 +328,26 @@ def main(outputs_path, values_path):
         foundations.restore()
         clock.stop()
         if number in asks:
-            values.add({"grade_id": cell["grade_id"], "handed": handed})
+            values.add({"grade_id": cell["grade_id"], "handed": handed, "claim": claim})
         if failure is not None and not any(output["output_type"] == "error" for output in current[0]):
             current[0].error(_name(failure), "", ["The traceback was hidden."])
         line = {"number": number, "outputs": current[0].done(), "seconds": round(now() - began, 3)}
         shown.add(line, {**line, "outputs": []})
+    values.add({"predictions": predictions(job["predictions"])})
     shown.add({"finished": True}, {"finished": True})
     os._exit(0)  # no atexit hook and no thread of the learner's goes on after the last answer
+
+
+def predictions(folder, most=100, size=4000):
+    """The learner's record of predictions, as the lesson wrote it: small plain files, no link followed."""
+    found = []
+    for place, _, names in os.walk(folder):
+        for name in sorted(names)[:most]:
+            with contextlib.suppress(OSError, ValueError, RecursionError):
+                number = os.open(os.path.join(place, name), os.O_RDONLY | getattr(os, "O_NOFOLLOW", 0))
+                with open(number, "rb") as file:
+                    found.append(json.loads(file.read(size)))
+    return found[:most]
 
 
 class Ask:
@@ -339,17 +357,26 @@ class Ask:
 
     def __init__(self, cell, who, names, hand_over):
         self._expression = compile(cell["expression"], "<answer>", "eval")
+        self._claim = compile(cell["claim"], "<learner>", "eval")
         self._exercise, self._tests = types.SimpleNamespace(kind=cell["kind"]), cell["tests"]
+        self._nobody = types.SimpleNamespace(kind="choice")
         self._who, self._names, self._hand_over, self._evaluate = who, names, hand_over, eval
         self._originals = Originals(*(sys.modules[name] for name in KEPT if name in sys.modules))
 
     def __call__(self):
         with self._originals:
-            try:
-                value = self._evaluate(self._expression, self._names)
-            except NameError:
-                value = None  # nothing was written yet
-            return self._hand_over(self._exercise, self._who, value, self._tests)
+            return self._hand_over(self._exercise, self._who, self._value(self._expression), self._tests)
+
+    def claim(self):
+        """The learner's id as the notebook has it: it decided the numbers that the learner saw."""
+        with self._originals:
+            return self._hand_over(self._nobody, self._who, self._value(self._claim))
+
+    def _value(self, expression):
+        try:
+            return self._evaluate(expression, self._names)
+        except NameError:
+            return None  # nothing was written yet
 
 
 def _name(error):

@@ -24,13 +24,16 @@ SKIPPED = {"__pycache__", ".ipynb_checkpoints"}
 
 @dataclass(frozen=True)
 class Question:
-    """A graded cell.  ``exercise`` and ``expression`` are empty where a person marks; ``points`` is its
-    maximum.
+    """A graded cell; ``points`` is its maximum.
+
+    ``who`` and ``expression`` are the expressions of the learner's id and of the answer.  They and
+    ``exercise`` are empty where a person marks.
     """
 
     grade_id: str
     points: float
     exercise: str = ""
+    who: str = ""
     expression: str = ""
 
     @property
@@ -97,21 +100,19 @@ def read_release(folder: Path, trusted: Path) -> Release:
         if label.get("solution"):
             questions.append(Question(label["grade_id"], float(label["points"])))
             continue
-        name, expression = read_mark(cell["source"], f"{folder.name}: {label['grade_id']}")
+        name, who, expression = read_mark(cell["source"], f"{folder.name}: {label['grade_id']}")
         exercise = known[name]
         if float(exercise.points) != float(label["points"]):
             raise ValueError(
                 f"{folder.name}: {label['grade_id']} is worth {label['points']} points in the notebook "
                 f"and {exercise.points} in exercises.py; make them equal"
             )
-        questions.append(Question(label["grade_id"], float(label["points"]), exercise.id, expression))
+        questions.append(Question(label["grade_id"], float(label["points"]), exercise.id, who, expression))
     return Release(folder.name, notebook, tuple(questions), folder, trusted, _fingerprint(path, trusted))
 
 
-def read_mark(source: str, where: str) -> tuple[str, str]:
-    """The exercise and the answer's expression in a test cell's ``mark(exercises["name"], learner,
-    answer)``.
-    """
+def read_mark(source: str, where: str) -> tuple[str, str, str]:
+    """Exercise, learner and answer of a test cell's ``mark(exercises["name"], LEARNER, ANSWER)``, as text."""
     for node in reversed(ast.parse(source).body):
         call = node.value if isinstance(node, (ast.Expr, ast.Assign)) else None
         name = getattr(getattr(call, "func", None), "id", getattr(getattr(call, "func", None), "attr", ""))
@@ -119,7 +120,7 @@ def read_mark(source: str, where: str) -> tuple[str, str]:
             continue
         which = call.args[0].slice if isinstance(call.args[0], ast.Subscript) else call.args[0]
         if isinstance(which, ast.Constant) and isinstance(which.value, str):
-            return which.value, ast.unparse(call.args[2])
+            return which.value, ast.unparse(call.args[1]), ast.unparse(call.args[2])
     raise ValueError(f'{where}: a test cell must end with mark(exercises["name"], learner, answer)')
 
 

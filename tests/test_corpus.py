@@ -1,4 +1,4 @@
-"""The corpus: every damaged return keeps the marks it earned, and says what was mended; none stops the run."""
+"""The corpus: every damaged return keeps the marks it earned and says what was mended; no attack succeeds."""
 
 import functools
 import json
@@ -8,7 +8,8 @@ import nbformat
 import pytest
 
 from instructor import box
-from instructor.marking import MARKED, NOT_MARKED
+from instructor.judging import NOT_MARKED
+from instructor.marking import MARKED
 from tests.corpus import damaged, hostile, small_lesson
 from tests.corpus.returns import changed, find
 from tests.marking_class import answered, codes, marked, pattern, released, scores

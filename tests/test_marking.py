@@ -6,17 +6,23 @@ import nbformat
 import pytest
 
 from instructor import box, course, gradebook
-from instructor.marking import MARKED, NOT_MARKED, Result
+from instructor.judging import NOT_MARKED
+from instructor.marking import MARKED, Result
 from instructor.release import read_mark
-from solarlab.exercises import CANNOT_READ, NOT_ATTEMPTED, NOT_YET, RIGHT
+from solarlab.exercises import CANNOT_READ, NOT_ATTEMPTED, NOT_YET, RIGHT, inputs, variant
 from tests.corpus import small_lesson
 from tests.corpus.returns import find
 from tests.marking_class import answered, codes, marked, new_class, released, scores, submit
 
 NAME = small_lesson.NAME
 RIGHT_WORK = answered()
-HALF_RIGHT = answered(power='power = numbers["area"] * numbers["irradiance"] / 2', loss='loss = "C"')
+HALF_RIGHT = answered(
+    learner='learner = "bruno"',
+    power='power = numbers["area"] * numbers["irradiance"] / 2',
+    loss='loss = "C"',
+)
 WRONG = answered(
+    learner='learner = "divya"',
     power="power = -1.0",
     average="def average(first, second):\n    return first + second",
     loss='loss = "B"',
@@ -127,9 +133,35 @@ def test_the_mark_is_a_function_of_return_release_and_secret():
     assert marked(HALF_RIGHT, "bruno").fingerprint != once.fingerprint
 
 
-def test_a_learner_gets_their_own_hidden_inputs_and_they_are_not_the_public_ones():
-    from solarlab.exercises import inputs
+def test_an_answer_for_a_classmates_numbers_is_no_answer_and_is_asked_about():
+    result = marked(answered(learner='learner = "bruno"'), "amina")
+    assert scores(result) == {"power": 0.0, "average": 3.0, "loss": 2.0, "why": None}
+    assert codes(result) == {"anothers-numbers"}
+    assert "bruno" not in str(result.changes)
 
+
+@pytest.mark.parametrize(("typed", "words"), [("", "no id"), ("Ami", "the id “ami”")])
+def test_an_honest_answer_for_the_numbers_shown_counts_whatever_id_was_typed(typed, words):
+    shown = variant(released().exercises()["power"], typed or "guest")
+    by_hand = f"power = {shown['area'] * shown['irradiance']}"  # as worked out at home, from the page
+    result = marked(answered(learner=f'learner = "{typed}"', power=by_hand), "amina")
+    assert scores(result)["power"] == 2.0 and codes(result) == {"other-id"}
+    assert words in result.changes[0].words
+
+
+def test_a_typed_id_is_tidied_as_the_lesson_does():
+    assert codes(marked(answered(learner='learner = " AMINA "'))) == set()
+
+
+def test_the_feedback_on_a_function_tells_no_hidden_input():
+    for body in ("return 1 / 0", "raise ValueError(first)", "return [first]", "return 'x' + str(first)"):
+        reply = marked(answered(average=f"def average(first, second):\n    {body}")).marks[1]
+        hidden = inputs(released().exercises()["average"], "amina", "a secret")
+        assert "hidden input" in reply.hint
+        assert not [each for each in hidden if str(each["first"]) in reply.hint]
+
+
+def test_a_learner_gets_their_own_hidden_inputs_and_they_are_not_the_public_ones():
     exercise = released().exercises()["average"]
     public, secret = inputs(exercise, "amina"), inputs(exercise, "amina", "a secret")
     assert public != secret != inputs(exercise, "bruno", "a secret")
@@ -138,7 +170,7 @@ def test_a_learner_gets_their_own_hidden_inputs_and_they_are_not_the_public_ones
 def test_a_function_right_only_on_the_public_inputs_fails():
     table = (
         "from solarlab.exercises import inputs\n"
-        'known = {tuple(i.values()): sum(i.values()) / 2 for i in inputs(exercises["average"], me)}\n'
+        'known = {tuple(i.values()): sum(i.values()) / 2 for i in inputs(exercises["average"], learner)}\n'
         "def average(first, second):\n    return known[first, second]"
     )
     result = marked(answered(average=table))
@@ -146,7 +178,11 @@ def test_a_function_right_only_on_the_public_inputs_fails():
 
 
 def test_a_release_that_could_not_be_marked_is_refused_with_one_sentence():
-    assert read_mark('mark(exercises["power"], me, numbers["a"] * 2)', "x") == ("power", "numbers['a'] * 2")
+    assert read_mark('mark(exercises["power"], me, numbers["a"] * 2)', "x") == (
+        "power",
+        "me",
+        "numbers['a'] * 2",
+    )
     with pytest.raises(ValueError, match="must end with mark"):
         read_mark("assert power == 3", "x")
 

@@ -16,7 +16,8 @@ from nbgrader.nbgraderformat import MetadataValidator, ValidationError
 from nbgrader.utils import determine_grade, get_username
 
 from instructor import box, course, gradebook
-from instructor.marking import FAILED, NOT_MARKED
+from instructor.judging import NOT_MARKED
+from instructor.scored import FAILED
 from tests.corpus import small_lesson
 from tests.corpus.returns import changed, find, grade_id
 from tests.marking_class import answered, codes, marked, new_class, scores, submit
@@ -185,7 +186,9 @@ def test_trap_8_a_corrupt_notebook_looks_like_an_honest_zero_and_here_it_is_not_
 def test_trap_10_nbgrader_knows_a_learner_by_the_operating_systems_user_only(monkeypatch):
     monkeypatch.setenv("JUPYTERHUB_USER", "bruno")
     assert get_username() != "bruno"
-    assert marked(answered(), "bruno").learner == "bruno"  # ours comes with the return, from intake
+    assert (
+        marked(answered(learner='learner = "bruno"'), "bruno").learner == "bruno"
+    )  # ours comes with the return, from intake
 
 
 def test_trap_15_a_test_that_never_ran_is_full_marks_and_here_it_is_failed_first():

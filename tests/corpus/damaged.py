@@ -1,7 +1,7 @@
 """Returned notebooks damaged the way they come back: each kind with what it may cost and what must be said.
 
-A case is made from a good return, by grade_ids and cell kinds alone, so the same damage can be done to a return of
-any nbgrader course::
+A case is made from a good return, by grade_ids and cell kinds alone, so the same damage can be done to a
+return of any nbgrader course::
 
     for case in damaged.cases(good):          # good: a filled-in notebook as a dict
         (folder / f"{case.name}.ipynb").write_bytes(case.data)
@@ -11,6 +11,7 @@ any nbgrader course::
 
 from __future__ import annotations
 
+import itertools
 import json
 from collections.abc import Mapping
 from dataclasses import dataclass, field
@@ -31,7 +32,9 @@ class Case:
 
 @dataclass(frozen=True)
 class Shape:
-    """Where things are in a notebook: grade_ids of an answer cell, its test cell, another answer, a locked cell."""
+    """Where things are in a notebook: grade_ids of an answer cell, its test cell, another answer, a locked
+    cell.
+    """
 
     answer: str
     test: str
@@ -42,7 +45,11 @@ class Shape:
 def shape(notebook: Notebook) -> Shape:
     """Find an answer cell, its test, the next answer and a locked cell."""
     labels = [cell["metadata"]["nbgrader"] for cell in notebook["cells"] if grade_id(cell)]
-    answers = [label["grade_id"] for label in labels if label["solution"] and not label["grade"]]
+    answers = [
+        label["grade_id"]
+        for label, following in itertools.pairwise(labels)
+        if label["solution"] and not label["grade"] and following["grade"]
+    ]
     tests = [label["grade_id"] for label in labels if label["grade"] and not label["solution"]]
     locked = [label["grade_id"] for label in labels if not label["grade"] and not label["solution"]]
     return Shape(answers[0], tests[0], answers[1], locked[0])
@@ -87,18 +94,44 @@ def _cells(good: Notebook, released: Notebook) -> list[Case]:
         _case("answer-cell-twice", after(at.answer), {}, "duplicated"),
         _case("answer-cell-again-as-given-out", after(at.answer, source=stub), {}, "duplicated"),
         _case("answer-cell-two-tries", wrong_then_right, {}, "duplicated"),
-        _case("answer-cell-seven-times", changed(good, lambda nb: [
-            nb["cells"].insert(nb["cells"].index(find(nb, at.answer)), dict(find(nb, at.answer), id=f"c{i}"))
-            for i in range(6)
-        ]), {}, "duplicated"),
+        _case(
+            "answer-cell-seven-times",
+            changed(
+                good,
+                lambda nb: [
+                    nb["cells"].insert(
+                        nb["cells"].index(find(nb, at.answer)), dict(find(nb, at.answer), id=f"c{i}")
+                    )
+                    for i in range(6)
+                ],
+            ),
+            {},
+            "duplicated",
+        ),
         _case("test-cell-twice", after(at.test), {}, "duplicated"),
         _case("test-cell-deleted", without(at.test), {}, "deleted-test"),
         _case("locked-cell-deleted", without(at.locked), {}, "deleted-locked"),
         _case("answer-cell-deleted", without(at.answer), {first: 0.0}, "deleted-answer"),
-        _case("answer-and-test-deleted", without(at.answer, at.test), {first: 0.0}, "deleted-answer", "deleted-test"),
-        _case("everything-but-answers-deleted", changed(good, lambda nb: nb.update(
-            cells=[c for c in nb["cells"] if c["metadata"].get("nbgrader", {}).get("solution")]
-        )), {}, "deleted-test", "deleted-locked", "deleted-plain"),
+        _case(
+            "answer-and-test-deleted",
+            without(at.answer, at.test),
+            {first: 0.0},
+            "deleted-answer",
+            "deleted-test",
+        ),
+        _case(
+            "everything-but-answers-deleted",
+            changed(
+                good,
+                lambda nb: nb.update(
+                    cells=[c for c in nb["cells"] if c["metadata"].get("nbgrader", {}).get("solution")]
+                ),
+            ),
+            {},
+            "deleted-test",
+            "deleted-locked",
+            "deleted-plain",
+        ),
         _case("answer-retyped-markdown", edited(at.answer, cell_type="markdown"), {}, "retyped"),
         _case("answer-retyped-raw", edited(at.answer, cell_type="raw"), {}, "retyped"),
         _case("test-retyped-raw", edited(at.test, cell_type="raw"), {}, "retyped"),
@@ -106,18 +139,47 @@ def _cells(good: Notebook, released: Notebook) -> list[Case]:
         _case("test-overwritten-with-nothing", edited(at.test, source=""), {}, "changed-test"),
         _case("locked-cell-changed", edited(at.locked, source="exercises = me = 3"), {}, "changed-locked"),
         _case("cells-in-reverse", changed(good, lambda nb: nb["cells"].reverse()), {}, "reordered"),
-        _case("cell-split-in-two", changed(after(at.answer, source=right, metadata={}),
-              lambda nb: find(nb, at.answer).update(source="a_half = 1")), {}),
-        _case("empty-cells-everywhere", changed(good, lambda nb: nb.update(cells=[
-            c for cell in nb["cells"] for c in (cell, {"cell_type": "code", "metadata": {}, "source": ""})
-        ]))),
-        _case("ten-thousand-cells", changed(good, lambda nb: nb["cells"].extend(
-            {"cell_type": "code", "metadata": {}, "source": f"x = {i}", "id": f"n{i}"} for i in range(10_000)
-        ))),
-        _case("a-cell-of-a-megabyte", changed(good, lambda nb: nb["cells"].append(
-            {"cell_type": "markdown", "metadata": {}, "source": "long " * 200_000}
-        ))),
-    ]  # fmt: skip
+        _case(
+            "cell-split-in-two",
+            changed(
+                after(at.answer, source=right, metadata={}),
+                lambda nb: find(nb, at.answer).update(source="a_half = 1"),
+            ),
+            {},
+        ),
+        _case(
+            "empty-cells-everywhere",
+            changed(
+                good,
+                lambda nb: nb.update(
+                    cells=[
+                        c
+                        for cell in nb["cells"]
+                        for c in (cell, {"cell_type": "code", "metadata": {}, "source": ""})
+                    ]
+                ),
+            ),
+        ),
+        _case(
+            "ten-thousand-cells",
+            changed(
+                good,
+                lambda nb: nb["cells"].extend(
+                    {"cell_type": "code", "metadata": {}, "source": f"x = {i}", "id": f"n{i}"}
+                    for i in range(10_000)
+                ),
+            ),
+        ),
+        _case(
+            "a-cell-of-a-megabyte",
+            changed(
+                good,
+                lambda nb: nb["cells"].append(
+                    {"cell_type": "markdown", "metadata": {}, "source": "long " * 200_000}
+                ),
+            ),
+        ),
+    ]
 
 
 def _labels(good: Notebook) -> list[Case]:
@@ -159,10 +221,16 @@ def _labels(good: Notebook) -> list[Case]:
         _case("labels-from-another-world", changed(good, nonsense)),
         _case("label-also-on-the-title", changed(good, label_on_another), {}, "duplicated"),
         _case("notebook-metadata-gone", changed(good, lambda nb: nb.update(metadata={}))),
-        _case("kernel-of-another-language", changed(good, lambda nb: nb.update(
-            metadata={"kernelspec": {"name": "ir", "display_name": "R", "language": "R"}}
-        ))),
-    ]  # fmt: skip
+        _case(
+            "kernel-of-another-language",
+            changed(
+                good,
+                lambda nb: nb.update(
+                    metadata={"kernelspec": {"name": "ir", "display_name": "R", "language": "R"}}
+                ),
+            ),
+        ),
+    ]
 
 
 def _versions(good: Notebook) -> list[Case]:
@@ -199,13 +267,21 @@ def _versions(good: Notebook) -> list[Case]:
         _case("nbformat-missing", changed(good, lambda nb: nb.pop("nbformat")), {}, "nbformat"),
         _case("sources-as-lists", changed(good, listed)),
         _case("cells-that-are-no-cells", changed(good, odd)),
-        _case("three-megabytes-of-stored-output", changed(good, lambda nb: find(nb, shape(nb).answer).update(
-            outputs=huge
-        ))),
-        _case("unknown-keys", changed(good, lambda nb: nb.update(extra=[1], cells=[
-            {**cell, "attachments": {"a": 1}, "collapsed": True} for cell in nb["cells"]
-        ]))),
-    ]  # fmt: skip
+        _case(
+            "three-megabytes-of-stored-output",
+            changed(good, lambda nb: find(nb, shape(nb).answer).update(outputs=huge)),
+        ),
+        _case(
+            "unknown-keys",
+            changed(
+                good,
+                lambda nb: nb.update(
+                    extra=[1],
+                    cells=[{**cell, "attachments": {"a": 1}, "collapsed": True} for cell in nb["cells"]],
+                ),
+            ),
+        ),
+    ]
 
 
 def _files(good: Notebook, other: Notebook) -> list[Case]:
@@ -219,12 +295,24 @@ def _files(good: Notebook, other: Notebook) -> list[Case]:
         return Case(name, content, why=why)
 
     return [
-        Case("cut-off-in-the-last-cell", text[:middle].encode(), {"why": 0.0}, frozenset({"salvaged", "deleted-answer"})),
-        Case("merge-conflict-in-it", conflict.encode(), {"why": 0.0}, frozenset({"salvaged", "deleted-answer"})),
+        Case(
+            "cut-off-in-the-last-cell",
+            text[:middle].encode(),
+            {"why": 0.0},
+            frozenset({"salvaged", "deleted-answer"}),
+        ),
+        Case(
+            "merge-conflict-in-it", conflict.encode(), {"why": 0.0}, frozenset({"salvaged", "deleted-answer"})
+        ),
         Case("bytes-after-the-end", data + b"\n}}}garbage", {}, frozenset({"salvaged"})),
         Case("utf-16", text.encode("utf-16"), {}, frozenset({"encoding"})),
         Case("utf-8-with-mark", b"\xef\xbb\xbf" + data),
-        Case("latin-1", text.replace("# A small", "# \u00c5 sm\u00e5ll").encode("cp1252", "replace"), {}, frozenset({"encoding"})),
+        Case(
+            "latin-1",
+            text.replace("# A small", "# \u00c5 sm\u00e5ll").encode("cp1252", "replace"),
+            {},
+            frozenset({"encoding"}),
+        ),
         Case("nan-in-the-json", text.replace('"outputs": []', '"outputs": [NaN, Infinity]', 1).encode()),
         Case("lone-surrogate", text.replace("A small", "A \\ud800 small").encode()),
         Case("null-character", text.replace("A small", "A \\u0000 small").encode()),
@@ -236,8 +324,14 @@ def _files(good: Notebook, other: Notebook) -> list[Case]:
         not_marked("a-list", b"[1, 2, 3]", "no notebook"),
         not_marked("a-picture", b"\x89PNG\r\n\x1a\n" + bytes(range(256)), "no notebook"),
         not_marked("deep-nesting", b"[" * 200_000, "no notebook"),
-        not_marked("no-cells", b'{"cells": [], "metadata": {}, "nbformat": 4, "nbformat_minor": 5}', "no cells"),
+        not_marked(
+            "no-cells", b'{"cells": [], "metadata": {}, "nbformat": 4, "nbformat_minor": 5}', "no cells"
+        ),
         not_marked("another-lesson", packed(other), "another one"),
         not_marked("too-large", b" " * (2**26 + 1) + b"x", "MB"),
-        not_marked("forty-thousand-cells", packed(dict(good, cells=[{"cell_type": "raw", "source": ""}] * 40_000)), "40000 cells"),
-    ]  # fmt: skip
+        not_marked(
+            "forty-thousand-cells",
+            packed(dict(good, cells=[{"cell_type": "raw", "source": ""}] * 40_000)),
+            "40000 cells",
+        ),
+    ]

@@ -32,7 +32,7 @@ LESSON = (
         variant=lambda draw: {"area": draw.step(0.2, 0.9, 0.05), "irradiance": draw.step(400, 1000, 10)},
         answer=power,
         alternatives=(
-            Alternative("per-area", lambda n: n["irradiance"] / n["area"], "More window, more light?", "ours"),
+            Alternative("per-area", lambda n: n["irradiance"] / n["area"], "More or less light?", "ours"),
             Alternative("half", lambda n: power(n) / 2, "Nothing is lost yet.", "ours", credit=0.5),
         ),
         hints=("Watts per square metre, times square metres.",),
@@ -64,6 +64,7 @@ LESSON = (
 )
 """
 SOLUTIONS = {
+    "learner": 'learner = "amina"',
     "power": 'power = exercises["power"].answer(numbers)',
     "average": "def average(first, second):\n    return (first + second) / 2",
     "loss": 'loss = "A"',
@@ -92,17 +93,18 @@ def notebook() -> NotebookNode:
 
     text("# A small lesson\n\nInvented, for tests.", "title")
     code(
-        "import numpy as np\n\nfrom solarlab.exercises import learner, lesson, mark, variant\n\n"
-        'exercises, me = lesson("."), learner()',
+        "import numpy as np\n\nfrom solarlab.exercises import lesson, mark, variant\n\nexercises = lesson()",
         "start",
         _label("start", grade=False, solution=False),
     )
-    code('numbers = variant(exercises["power"], me)\nnumbers', "numbers")
+    identity = 'learner = ""\n### BEGIN SOLUTION\nlearner = "example"\n### END SOLUTION'
+    code(identity, "learner", _label("learner", grade=False, solution=True))
+    code('numbers = variant(exercises["power"], learner)\nnumbers', "numbers")
     for name in ("power", "average", "loss"):
         solution = f"### BEGIN SOLUTION\n{SOLUTIONS[name]}\n### END SOLUTION"
         text(f"## {exercises_title(name)}", f"title-{name}")
         code(solution, f"{name}-answer", _label(f"{name}-answer", grade=False, solution=True))
-        test = f'mark(exercises["{name}"], me, {name})'
+        test = f'mark(exercises["{name}"], learner, {name})'
         code(test, f"{name}-mark", _label(f"{name}-mark", grade=True, solution=False, points=POINTS[name]))
     text(
         f"### BEGIN SOLUTION\n{SOLUTIONS['why']}\n### END SOLUTION",

@@ -1,0 +1,107 @@
+"""Watch the process that runs a return, and end it with all that it started when it breaks a limit."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import re
+import signal
+import subprocess
+import tempfile
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+from .limits import Limits
+
+
+def watch(
+    command: list[str], environment: dict[str, str], job: bytes, outputs: Path, outside: Path, limits: Limits
+) -> tuple[str, str]:
+    """Start the box, end it when it breaks a limit; return the limit broken ("" if none) and what it
+    complained of.
+    """
+    complaint = outside / "complaint"
+    with tempfile.TemporaryFile() as given, complaint.open("wb") as words:
+        given.write(job)
+        given.seek(0)
+        group = {"start_new_session": True} if os.name == "posix" else {"creationflags": 0x200}
+        process = subprocess.Popen(
+            command,
+            stdin=given,
+            stdout=subprocess.DEVNULL,
+            stderr=words,
+            env=environment,
+            cwd=outside,
+            **group,
+        )
+        stopped = ""
+        try:
+            began = heard = time.monotonic()
+            size, pause = 0, 0.02
+            while process.poll() is None and not stopped:
+                time.sleep(pause)
+                pause = min(pause * 1.3, 0.1)
+                now, length = time.monotonic(), outputs.stat().st_size
+                if length != size:
+                    size, heard = length, now
+                count, memory = _usage(process.pid)
+                if now - began > limits.total_seconds:
+                    stopped = "time"
+                elif now - heard > (limits.quiet_seconds if size else limits.start_seconds):
+                    stopped = "quiet"
+                elif memory > limits.memory * 1.25 and _shared_out(process.pid) > limits.memory * 1.25:
+                    stopped = "memory"
+                elif count > limits.processes + 8:
+                    stopped = "processes"
+        finally:
+            _end(process)
+    return stopped, complaint.read_bytes()[:2000].decode("utf-8", "replace").strip()
+
+
+def _end(process: subprocess.Popen) -> None:
+    """End the process and all that it started: bwrap takes its whole process namespace with it."""
+    if os.name == "posix":
+        with contextlib.suppress(ProcessLookupError, PermissionError):
+            os.killpg(process.pid, signal.SIGKILL)
+    else:
+        subprocess.run(["taskkill", "/F", "/T", "/PID", str(process.pid)], capture_output=True)
+    with contextlib.suppress(OSError):
+        process.kill()
+    process.wait()
+
+
+def _tree(pid: int) -> Iterator[int]:
+    """A process and all below it, as far as /proc tells."""
+    waiting = [pid]
+    while waiting:
+        each = waiting.pop()
+        yield each
+        with contextlib.suppress(OSError):
+            for task in os.listdir(f"/proc/{each}/task"):
+                children = Path(f"/proc/{each}/task/{task}/children").read_text()
+                waiting.extend(int(child) for child in children.split())
+
+
+def _usage(pid: int) -> tuple[int, int]:
+    """Threads and bytes of a process and all below it, shared memory counted each time; (0, 0) without
+    /proc.
+    """
+    count = memory = 0
+    for each in _tree(pid):
+        with contextlib.suppress(OSError, ValueError, IndexError):
+            memory += int(Path(f"/proc/{each}/statm").read_text().split()[1]) * os.sysconf("SC_PAGE_SIZE")
+            count += len(os.listdir(f"/proc/{each}/task"))
+    return count, memory
+
+
+def _shared_out(pid: int) -> int:
+    """Bytes of a process and all below it, shared memory counted once; slower to find out."""
+    total = 0
+    for each in _tree(pid):
+        with contextlib.suppress(OSError):
+            found = re.search(
+                r"^Pss:\s+(\d+) kB", Path(f"/proc/{each}/smaps_rollup").read_text(), re.MULTILINE
+            )
+            total += int(found[1]) * 1024 if found else 0
+    return total
