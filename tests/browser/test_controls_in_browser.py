@@ -102,12 +102,23 @@ def values(lab):
 
 
 def after(bench, act):
-    """Do something that makes one new picture; wait for it; return its digest and its alt text."""
-    drawing = bench.locator("[data-drawing]")
-    before = int(drawing.get_attribute("data-drawing"))
+    """Do something that makes a new picture, wait until pictures stop coming, and return the last."""
+    before = bench.locator("[data-drawing]").get_attribute("data-drawing")
     act()
-    bench.locator(f"[data-drawing='{before + 1}'] img").wait_for()
+    bench.evaluate(SETTLED, before)
     return picture(bench)
+
+
+SETTLED = """
+async (root, before) => {
+  const count = () => root.querySelector('[data-drawing]').dataset.drawing;
+  for (let last = before, calm = 0; last === before || calm < 4; ) {
+    await new Promise(done => setTimeout(done, 60));
+    calm = count() === last ? calm + 1 : 0;
+    last = count();
+  }
+}
+"""
 
 
 def picture(bench):
