@@ -98,7 +98,7 @@ def _leave_open(course: Course, result: Result) -> None:
         for name in open_marks:
             grade = gradebook.find_grade(name, result.lesson, result.lesson, result.learner)
             grade.auto_score = None
-            grade.needs_manual_grade = grade.manual_score is None
+            grade.needs_manual_grade = True  # a mark given by hand stays, to be looked at again
         gradebook.db.commit()
 
 
