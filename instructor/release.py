@@ -71,6 +71,15 @@ class Release:
         """The exercise a question is about."""
         return self.exercises()[question.exercise]
 
+    def explanation(self, question_id: str) -> Exercise | None:
+        """The exercise with the rubric of a question that a person marks: the one its grade_id is named
+        after.
+        """
+        written = [exercise for exercise in self.exercises().values() if exercise.kind == "explanation"]
+        named = [each for each in written if each.id.split("/")[-1] == question_id.rsplit("-", 1)[0]]
+        found = named or (written if len(written) == 1 else [])
+        return found[0] if found else None
+
 
 @functools.lru_cache(maxsize=64)
 def _exercises(folder: str, fingerprint: str) -> Lesson:

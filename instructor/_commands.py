@@ -1,0 +1,165 @@
+"""The commands of ``python instructor``.  Started by it in the course's own Python."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Sequence
+from datetime import datetime
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parent.parent
+if __name__ == "__main__":
+    sys.path[0] = str(ROOT)  # the modules here are `instructor.…`, to scripts and tests alike
+
+
+def commands() -> argparse.ArgumentParser:
+    """The command line."""
+    parser = argparse.ArgumentParser(
+        prog="python instructor", description="Mark a class; guide.md tells the whole story."
+    )
+    sub = parser.add_subparsers(dest="command", required=True, metavar="COMMAND")
+
+    def add(name: str, words: str, *arguments: str) -> argparse.ArgumentParser:
+        command = sub.add_parser(name, help=words, description=words)
+        for argument in arguments:
+            kind = Path if argument in ("class", "roster", "work", "lesson_folder") else str
+            command.add_argument(argument, type=kind, metavar=argument.upper())
+        return command
+
+    add("create", "make a class in a folder from a roster CSV", "class", "roster")
+    add(
+        "release",
+        "release a lesson to the class, its solutions and hidden tests stripped",
+        "class",
+        "lesson_folder",
+    )
+    collect = add(
+        "collect", "take returned work in: a folder, a zip, a memory stick, the exchange", "class", "work"
+    )
+    collect.add_argument(
+        "--received", type=datetime.fromisoformat, metavar="TIME", help="when it was handed in"
+    )
+    add("mark", "mark all that was returned, then write feedback, report and marks", "class", "lesson")
+    hand = add("hand", "mark the explanations by hand, with the keyboard", "class", "lesson")
+    hand.add_argument("--anonymous", action="store_true", help="show no names")
+    add("feedback", "write the feedback pages again (after marking by hand)", "class", "lesson")
+    add("report", "write the class report and marks.csv again", "class", "lesson")
+    add("protection", "say what keeps learners' code away from your files on this computer")
+    return parser
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one command; returns 0, or 1 when something was set aside, not marked, or refused with a sentence."""
+    given = commands().parse_args(arguments)
+    try:
+        return globals()[f"_{given.command}"](given)
+    except (ValueError, FileNotFoundError) as error:
+        print(error, file=sys.stderr)
+        return 1
+    except RuntimeError as error:
+        if type(error).__name__ != "Busy":
+            raise
+        print(error, file=sys.stderr)
+        return 1
+    except KeyboardInterrupt:
+        print("\nStopped. Nothing is lost: the same command goes on where this one ended.", file=sys.stderr)
+        return 130
+
+
+def _course(given: argparse.Namespace):
+    from instructor.course import open_course
+
+    return open_course(getattr(given, "class"))
+
+
+def _create(given: argparse.Namespace) -> int:
+    from instructor.course import create
+
+    made = create(getattr(given, "class"), given.roster)
+    print(f"{len(made.roster)} learners in {made.folder}. Keep its file “secret” to yourself.")
+    return 0
+
+
+def _release(given: argparse.Namespace) -> int:
+    from instructor.course import release
+
+    made = release(_course(given), given.lesson_folder)
+    print(f"{made.lesson} is released: {len(made.questions)} questions. Give out {made.folder}.")
+    return 0
+
+
+def _collect(given: argparse.Namespace) -> int:
+    from instructor.intake import ASIDE, take_in
+
+    received = given.received.astimezone() if given.received else None
+    taken = take_in(_course(given), given.work, received=received)
+    for each in taken:
+        print(f"{each.state:8} {each.learner or '?':16} {each.lesson or '?':20} {each.came_as}")
+        for words in each.words:
+            print(f"{'':8} {words}")
+    aside = sum(each.state == ASIDE for each in taken)
+    print(f"{len(taken) - aside} taken in, {aside} set aside.")
+    return 1 if aside else 0
+
+
+def _mark(given: argparse.Namespace) -> int:
+    from instructor import box
+    from instructor.run import mark_class
+
+    course = _course(given)
+    print(box.protection())
+    summary = mark_class(course, given.lesson, tell=_bar)
+    print(f"\n{summary.marked} marked, {summary.not_marked} not marked, {summary.known} of them known from before; "
+          f"{len(summary.missing)} returned nothing.")  # fmt: skip
+    _feedback(given)
+    _report(given)
+    return 1 if summary.not_marked else 0
+
+
+def _bar(progress) -> None:
+    width = 30
+    full = width * progress.done // progress.total
+    left = "" if progress.seconds_left is None else f" {progress.seconds_left / 60:.0f} min left"
+    if sys.stdout.isatty():
+        bar = "█" * full + "░" * (width - full)
+        print(f"\r{bar} {progress.done}/{progress.total}{left} ", end="", flush=True)
+    else:
+        print(f"{progress.done}/{progress.total} {progress.result.learner}: {progress.result.state}"
+              + (f": {progress.result.why}" if progress.result.why else ""), flush=True)  # fmt: skip
+
+
+def _hand(given: argparse.Namespace) -> int:
+    from instructor.hand import sit
+
+    sit(_course(given), given.lesson, anonymous=given.anonymous)
+    return 0
+
+
+def _feedback(given: argparse.Namespace) -> int:
+    from instructor.feedback import write_feedback
+
+    paths = write_feedback(_course(given), given.lesson)
+    print(f"{len(paths)} pages of feedback below {getattr(given, 'class') / 'feedback'}.")
+    return 0
+
+
+def _report(given: argparse.Namespace) -> int:
+    from instructor.export import write_marks
+    from instructor.report import write_report
+
+    course = _course(given)
+    for path in [*write_report(course, given.lesson), write_marks(course)]:
+        print(path)
+    return 0
+
+
+def _protection(given: argparse.Namespace) -> int:
+    from instructor.box import protection
+
+    print(protection())
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
