@@ -224,7 +224,7 @@ def hand_over(exercise: Exercise, who: str, value: object, tests: Sequence[dict]
 def judge(exercise: Exercise, who: str, handed: object, secret: str = "") -> Reply:
     """Mark plain values made by ``hand_over``, outside the learner's process.  Never raises on them."""
     if exercise.kind in ("function", "bug"):
-        return _judge_function(exercise, handed, inputs(exercise, who, secret))
+        return _judge_function(exercise, handed, inputs(exercise, who, secret), hidden=bool(secret))
     if blank(handed):
         return Reply(NOT_ATTEMPTED)
     if exercise.kind == "explanation":
@@ -282,7 +282,8 @@ def _reply(exercise: Exercise, note: str, right: bool | None) -> Reply:
     return Reply(NOT_YET, note, hint(exercise) if exercise.hints else "")
 
 
-def _judge_function(exercise: Exercise, handed: object, tests: list[dict]) -> Reply:
+def _judge_function(exercise: Exercise, handed: object, tests: list[dict], hidden: bool) -> Reply:
+    """Words that could carry a hidden input out, an error's own among them, are not repeated."""
     if blank(handed):
         return Reply(NOT_ATTEMPTED)
     if type(handed) is not list:
@@ -295,13 +296,15 @@ def _judge_function(exercise: Exercise, handed: object, tests: list[dict]) -> Re
     for test, result in zip(tests, handed, strict=True):
         given = ", ".join(f"{name}={value}" for name, value in test.items())
         if type(result) is dict and "stopped" in result:
-            return Reply(NOT_YET, "stopped", f"With {given} it stopped: {str(result['stopped'])[:200]}")
+            why = f"With {given} it stopped: {str(result['stopped'])[:200]}"
+            return Reply(NOT_YET, "stopped", "It stopped on a hidden input." if hidden else why)
         try:
             if type(result) is str:
                 raise Unreadable("it gave text; a number is wanted.")
             said.append(number(result))
         except Unreadable as error:
-            return Reply(CANNOT_READ, "cannot-read", f"With {given}: {error}")
+            why = f"With {given}: {error}"
+            return Reply(CANNOT_READ, "cannot-read", "No number on a hidden input." if hidden else why)
     if exercise.given and _close(exercise, said, _values(exercise.given, tests)):
         return Reply(NOT_ATTEMPTED)
     if _close(exercise, said, _values(exercise.answer, tests)):

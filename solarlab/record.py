@@ -221,14 +221,15 @@ def calibration(predictions: Iterable[Prediction]) -> Calibration:
     return Calibration(levels, sum(p.right for p in settled), len(settled), score)
 
 
-def picture(predictions: Iterable[Prediction]):
-    """How sure against how often right, as a `figures.Picture`; until something has come out, a Waiting."""
+def picture(predictions: Iterable[Prediction], draw: Callable) -> object:
+    """How sure against how often right, drawn by ``draw(stated, right, counts)`` (`figures.calibration`).
+
+    Until something has come out, a Waiting.
+    """
     found = calibration(predictions)
     if not found.settled:
         return Waiting("No prediction has come out yet.")
-    from .figures import calibration as drawn  # brings matplotlib, so only when wanted
-
-    return drawn(found.levels.stated, found.levels.right, found.levels.predictions)
+    return draw(found.levels.stated, found.levels.right, found.levels.predictions)
 
 
 def table(predictions: Iterable[Prediction]) -> Table:

@@ -23,6 +23,6 @@ class Table:
         return self.frame.to_string(index=False, max_colwidth=200, line_width=400)
 
     def _repr_html_(self) -> str:
-        from .figures import table_html  # brings matplotlib, so only when shown
+        from ._picture import table_html  # brings matplotlib, so only when shown
 
         return table_html(self.frame, self.caption) if len(self.frame) else f"<p>{self!r}</p>"

@@ -221,6 +221,17 @@ def test_hidden_inputs_depend_on_the_class_secret_and_are_judged_elsewhere():
     assert judge(area, "ana", handed[:-1], "s3cret").state == "cannot read"
 
 
+def test_a_reply_about_hidden_inputs_repeats_none_of_them():
+    def tells(radius):
+        raise ValueError(f"the radius was {radius}")
+
+    for function in (tells, lambda radius: str(radius), lambda radius: [radius]):
+        secret = ex.inputs(area, "ana", "s3cret")
+        reply = judge(area, "ana", hand_over(area, "ana", function, secret), "s3cret")
+        assert "hidden input" in reply.hint and str(secret[0]["radius"]) not in reply.hint
+        assert str(ex.inputs(area, "ana")[0]["radius"]) in check(area, "ana", function).hint
+
+
 def test_variants_are_the_same_in_another_process_and_differ_between_neighbours():
     code = "from solarlab.exercises import Draw; print(Draw('a', 'b').step(0, 1000, 1))"
     other = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout

@@ -13,6 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from solarlab import record as rec
+from solarlab.figures import calibration as calibration_picture
 from solarlab.record import Prediction, Waiting, calibration, predict, record, settle, unlock
 
 
@@ -173,8 +174,9 @@ def test_calibration_counts_each_word_and_scores_the_stated_chances():
     # Wilson interval of 4 in 8 at 95 %: .2152 to .7848 (closed form) [lib]
     assert result.levels.low[1] == pytest.approx(21.52, abs=0.01)
     assert result.levels.high[1] == pytest.approx(78.48, abs=0.01)
-    assert "No prediction" in str(calibration([])) and "No prediction" in str(rec.picture([]))
-    assert "90 % sure: right 50 % of 8" in rec.picture(group).alt
+    assert "No prediction" in str(calibration([]))
+    assert "No prediction" in str(rec.picture([], calibration_picture))
+    assert "90 % sure: right 50 % of 8" in rec.picture(group, calibration_picture).alt
     shown = rec.table(group)
     assert shown.frame.columns[0] == "question" and len(shown) == 11
     assert shown._repr_html_().count("<tr>") == 12 and "did not hold" in repr(shown)
