@@ -37,6 +37,7 @@ STYLE = """<style>
 .solarlab .solarlab-drawing { overflow-x: auto; }
 .solarlab .solarlab-drawing img { display: block; background: white; min-width: 640px; }
 .solarlab .solarlab-faded { opacity: 0.35; }
+.jp-OutputArea:has(.solarlab) .solarlab-still { display: none; }
 </style>"""
 
 
@@ -133,6 +134,11 @@ class BenchView(View):
         with self.quietly():
             for each in self.inputs.values():
                 each.show(self.bench._values[each.control.name], self.fahrenheit)
+
+
+def view(shown) -> View:
+    """The widgets of a bench or of a prediction."""
+    return BenchView(shown) if hasattr(shown, "controls") else GuessView(shown)
 
 
 class _Input:

@@ -17,7 +17,7 @@ from ._words import Event
 # Raw to set: each grows steadily lighter, so the order survives greyscale; a dashed ring also marks where
 # each is half set, and the words say it.
 WHITE_STATES = LinearSegmentedColormap.from_list("white", ["#6FA8CF", "#B9D6E8", "#FFFFFF"])
-YOLK_STATES = LinearSegmentedColormap.from_list("yolk", [VERMILLION, ORANGE, "#FBEFA5"])
+YOLK_STATES = LinearSegmentedColormap.from_list("yolk", ["#D26D00", ORANGE, "#FBEFA5"])
 
 # State of a verdict or of a clock: fill, hatching.
 STATES = {
@@ -84,7 +84,7 @@ def marks_on(axes, events: Sequence[Event]) -> None:
         axes.axvline(event.hour, color=BLACK, linewidth=1.0, linestyle=(0, (3, 2)))
         flag = {"boxstyle": "circle,pad=0.25", "facecolor": "white", "edgecolor": BLACK}
         place = axes.get_xaxis_transform()
-        height = 0.95 - 0.1 * row
+        height = 0.9 - 0.1 * row
         axes.text(
             event.hour,
             height,

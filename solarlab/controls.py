@@ -17,6 +17,12 @@ from html import escape
 from ._reading import Unreadable, number
 from .figures import Picture
 
+_LOST = ".jp-OutputArea:has(.solarlab-still) .jp-OutputArea-output.jupyter-widgets:not(:has(*))"
+STILL = (
+    f"<div class='solarlab-still'><style>{_LOST} {{ font-size: 0 }} {_LOST}::after {{ font-size: 14px;"
+    " content: 'Run this cell (Shift+Enter) to get its controls.' }</style>"
+)
+
 
 @dataclass(frozen=True)
 class Control:
@@ -130,7 +136,34 @@ def toggle(name: str, label: str, value: bool = False, *, help: str = "") -> Con
     return Control(name, label, "toggle", bool(value), help=help)
 
 
-class Bench:
+class _Shown:
+    """Something shown twice: as plain HTML that lasts, and as widgets that need a running kernel.
+
+    While its widgets are on the screen they hide the plain one.  In a notebook opened again, or printed, or
+    marked, the plain one stands, and JupyterLab's "model not found" is replaced by what to do.
+    """
+
+    _view = None
+
+    def outputs(self) -> list[dict]:
+        """The display bundles, in order: the plain one, and the widgets if ipywidgets is there."""
+        still = {"text/plain": repr(self), "text/html": f"{STILL}{self.static_html()}</div>"}
+        try:
+            from ._bench import view
+        except ImportError:
+            return [still]
+        if self._view is None:
+            self._view = view(self)
+        return [still, {"text/plain": self._hint()} | self._view.widget_bundle()]
+
+    def _ipython_display_(self) -> None:
+        from IPython.display import display
+
+        for bundle in self.outputs():
+            display(bundle, raw=True)
+
+
+class Bench(_Shown):
     """Controls and the picture they change; made by :func:`bench`."""
 
     def __init__(self, model: Callable[..., Picture], controls: Sequence[Control], lock: object, title: str):
@@ -138,7 +171,6 @@ class Bench:
         self.picture: Picture | None = None
         self.message = ""
         self._values = {control.name: control.value for control in self.controls}
-        self._view = None
         if self.locked:
             if hasattr(lock, "when_made"):
                 lock.when_made(self._unlock)
@@ -218,16 +250,9 @@ class Bench:
             return self._why_locked() if self.locked else self.message
         return repr(self.picture)
 
-    def _repr_mimebundle_(self, include=None, exclude=None) -> dict:
-        """Widgets for those who can show them, and the plain picture for those who cannot."""
-        bundle = {"text/plain": repr(self), "text/html": self.static_html()}
-        try:
-            from ._bench import BenchView
-        except ImportError:  # a reader without ipywidgets
-            return bundle
-        if self._view is None:
-            self._view = BenchView(self)
-        return bundle | self._view.widget_bundle()
+    def _hint(self) -> str:
+        labels = ", ".join(control.label for control in self.controls)
+        return f"Run this cell to change: {labels}."
 
 
 def bench(
@@ -245,13 +270,13 @@ def bench(
     return Bench(model, controls, lock, title)
 
 
-class Guess:
+class Guess(_Shown):
     """A question asked before the run; false until it is answered.  Made by :func:`predict`."""
 
     def __init__(self, question, write, sureness, unit, choices):
         self.question, self.unit = question, unit
         self.sureness, self.choices = tuple(sureness), tuple(choices)
-        self._write, self._waiting_for, self._view = write, [], None
+        self._write, self._waiting_for = write, []
         self.prediction: object = None
 
     def __bool__(self) -> bool:
@@ -272,16 +297,13 @@ class Guess:
     def __repr__(self):
         return f"{self.question} {'' if self.prediction is None else self.prediction}".strip()
 
-    def _repr_mimebundle_(self, include=None, exclude=None) -> dict:
+    def static_html(self) -> str:
+        """The question, and what was answered."""
         said = "" if self.prediction is None else f"<p>{escape(str(self.prediction))}</p>"
-        bundle = {"text/plain": repr(self), "text/html": f"<p><b>{escape(self.question)}</b></p>{said}"}
-        try:
-            from ._bench import GuessView
-        except ImportError:
-            return bundle
-        if self._view is None:
-            self._view = GuessView(self)
-        return bundle | self._view.widget_bundle()
+        return f"<p><b>{escape(self.question)}</b></p>{said}"
+
+    def _hint(self) -> str:
+        return "Run this cell to answer in a form, or type the answer in the cell."
 
 
 def predict(

@@ -47,7 +47,7 @@ def bench():
 
 
 def inputs(bench):
-    bench._repr_mimebundle_()
+    bench.outputs()
     return bench._view.inputs
 
 
@@ -265,20 +265,19 @@ def test_words_and_numbers_come_on_demand_and_follow(bench):
 
 def test_without_widgets_a_bench_is_its_picture(bench, monkeypatch):
     monkeypatch.setitem(sys.modules, "solarlab._bench", None)
-    bundle = bench._repr_mimebundle_()
+    (bundle,) = bench.outputs()
     assert set(bundle) == {"text/plain", "text/html"}
     assert "<img alt=" in bundle["text/html"] and "<table>" in bundle["text/html"]
-    assert (
-        "Water: 1.0 kg; Water at the start: 20 °C; Goes in at: 09:00; Sky: clear; Lid on: yes."
-        in bundle["text/html"]
-    )
+    settings = "Water: 1.0 kg; Water at the start: 20 °C; Goes in at: 09:00; Sky: clear; Lid on: yes."
+    assert settings in bundle["text/html"]
 
 
-def test_with_widgets_the_picture_stands_in_the_same_output(bench):
-    bundle = bench._repr_mimebundle_()
-    assert bundle["application/vnd.jupyter.widget-view+json"]["model_id"] == bench._view.root.model_id
-    assert "<img alt=" in bundle["text/html"]
-    assert bundle["text/plain"] == repr(bench.picture)
+def test_with_widgets_the_plain_picture_stands_before_them(bench):
+    still, live = bench.outputs()
+    assert "<img alt=" in still["text/html"] and still["text/plain"] == repr(bench.picture)
+    assert live["application/vnd.jupyter.widget-view+json"]["model_id"] == bench._view.root.model_id
+    assert live["text/plain"].startswith("Run this cell to change: Water, Water at the start")
+    assert bench.outputs()[1] == live, "shown twice, it is one and the same"
 
 
 def test_every_box_has_its_label(bench):
@@ -330,15 +329,13 @@ def test_the_canonical_store_and_figures_agree_on_what_a_picture_is(bench):
 
 def test_controls_and_figures_know_no_model():
     """Arrows point one way: these rooms are handed arrays and callables."""
-    for name in ("controls", "_bench", "figures", "_drawing", "_picture", "_words"):
+    rooms = {"controls", "_bench", "figures", "_drawing", "_picture", "_words"}
+    for name in rooms:
         tree = ast.parse((PACKAGE / f"{name}.py").read_text("utf-8"))
         for node in ast.walk(tree):
             if isinstance(node, ast.ImportFrom) and node.level:
                 source = node.module or node.names[0].name
-                assert source in ("figures", "_reading", "_bench", "_drawing", "_picture", "_words"), (
-                    name,
-                    source,
-                )
+                assert source in rooms | {"_reading", "_limits"}, (name, source)
 
 
 def test_controls_load_no_widgets_and_no_pyplot():
@@ -366,10 +363,10 @@ def test_a_bench_is_locked_until_the_prediction_is_made(tmp_path):
     guess = ask(tmp_path)
     bench = controls.bench(lambda **values: calls.append(values) or water(**values), CONTROLS, lock=guess)
     assert bench.locked and bench.picture is None and calls == []
-    assert "Locked" in bench._repr_mimebundle_()["text/plain"]
+    assert "Locked" in bench.outputs()[0]["text/plain"]
     bench.set(mass=2.0)
     assert calls == [] and "Locked" in bench._view.message.value
-    guess._repr_mimebundle_()
+    guess.outputs()
     guess._view.value.value, guess._view.sure.value = "50 min", "fairly sure"
     guess._view.button.click()
     assert "Written down: 50 min, fairly sure" in guess._view.said.value
@@ -381,7 +378,7 @@ def test_a_prediction_typed_in_the_cell_works_just_the_same(tmp_path):
     guess = ask(tmp_path, value="1 h 5 min", sure="quite sure")
     assert guess and record.record("wren", tmp_path).predictions[0].value == 65.0
     assert controls.bench(water, CONTROLS, lock=guess).picture is not None
-    assert "Written down: 65 min, quite sure" in guess._repr_mimebundle_()["text/html"]
+    assert "Written down: 65 min, quite sure" in guess.outputs()[0]["text/html"]
 
 
 def test_a_record_itself_can_be_the_lock(tmp_path):
@@ -395,7 +392,7 @@ def test_a_record_itself_can_be_the_lock(tmp_path):
 @pytest.mark.parametrize(("value", "sure"), [("", "a guess"), ("50", None), ("  ", None)])
 def test_half_a_prediction_is_asked_for_again(tmp_path, value, sure):
     guess = ask(tmp_path)
-    guess._repr_mimebundle_()
+    guess.outputs()
     guess._view.value.value, guess._view.sure.value = value, sure
     guess._view.button.click()
     assert not guess and "say how sure you are" in guess._view.said.value
@@ -403,7 +400,7 @@ def test_half_a_prediction_is_asked_for_again(tmp_path, value, sure):
 
 def test_a_prediction_that_cannot_be_read_is_said_and_not_kept(tmp_path):
     guess = ask(tmp_path)
-    guess._repr_mimebundle_()
+    guess.outputs()
     guess._view.value.value, guess._view.sure.value = "soon", "a guess"
     guess._view.button.click()
     assert not guess and "Cannot read" in guess._view.said.value
@@ -419,7 +416,7 @@ def test_a_prediction_may_be_one_of_several_words(tmp_path):
         sureness=record.SURENESS,
         choices=("yes", "no"),
     )
-    guess._repr_mimebundle_()
+    guess.outputs()
     guess._view.value.value, guess._view.sure.value = "no", "a guess"
     guess._view.button.click()
     assert guess and record.record("wren", tmp_path).predictions[0].value == "no"
