@@ -1,4 +1,4 @@
-"""`python instructor`: mark a class.  `python instructor --help` lists the commands; guide.md tells the story."""
+"""`python instructor`: mark a class.  `python instructor --help` lists the commands."""
 
 import os
 import sys

@@ -50,7 +50,7 @@ def commands() -> argparse.ArgumentParser:
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
-    """Run one command; returns 0, or 1 when something was set aside, not marked, or refused with a sentence."""
+    """Run one command; returns 0, or 1 when something was set aside, not marked, or refused in a sentence."""
     given = commands().parse_args(arguments)
     try:
         return globals()[f"_{given.command}"](given)
@@ -110,8 +110,9 @@ def _mark(given: argparse.Namespace) -> int:
     course = _course(given)
     print(box.protection())
     summary = mark_class(course, given.lesson, tell=_bar)
-    print(f"\n{summary.marked} marked, {summary.not_marked} not marked, {summary.known} of them known from before; "
-          f"{len(summary.missing)} returned nothing.")  # fmt: skip
+    known, missing = summary.known, len(summary.missing)
+    print(f"\n{summary.marked} marked, {summary.not_marked} not marked, {known} of them known from before;")
+    print(f"{missing} returned nothing.")
     _feedback(given)
     _report(given)
     return 1 if summary.not_marked else 0

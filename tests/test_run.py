@@ -124,7 +124,8 @@ def test_killed_at_twenty_random_instants_it_ends_with_the_same_gradebook(class_
 
     def start(folder):
         command = [sys.executable, "-c", script, str(folder), NAME]
-        return subprocess.Popen(command, start_new_session=True, stderr=subprocess.PIPE)
+        with (tmp_path / "said").open("w") as said:
+            return subprocess.Popen(command, start_new_session=True, stderr=said)
 
     whole = new_class(tmp_path / "whole")
     for learner, notebook in WORKS.items():
@@ -152,8 +153,6 @@ def test_killed_at_twenty_random_instants_it_ends_with_the_same_gradebook(class_
                 (path.parent / "merged").unlink(missing_ok=True)
                 path.unlink()
                 seen.pop(path)
-    process = start(class_.folder)
-    _, error = process.communicate()
-    assert process.returncode == 0, error.decode()
+    assert start(class_.folder).wait() == 0, (tmp_path / "said").read_text()
     assert gradebook.dump(class_) == gradebook.dump(whole)
     assert len(stored(class_)) == 4 and pattern().is_dir()

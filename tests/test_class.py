@@ -1,0 +1,208 @@
+"""From marks to people: feedback pages, the class report, marks as CSV, marking by hand, the commands."""
+
+import csv
+import dataclasses
+import re
+import shutil
+from concurrent.futures import ThreadPoolExecutor
+from html.parser import HTMLParser
+
+import pytest
+
+from instructor import _commands, export, feedback, hand, report, run
+from instructor.course import open_course
+from solarlab.exercises import inputs, variant
+from tests.corpus import small_lesson
+from tests.marking_class import QUICK, answered, new_class, submit
+
+NAME = small_lesson.NAME
+
+
+@pytest.fixture(scope="module")
+def marked_folder(tmp_path_factory):
+    """Four learners: all right; a misconception; a classmate's number and a copied id; unreadable."""
+    class_ = new_class(tmp_path_factory.mktemp("report") / "class")
+    power = class_.release(NAME).exercises()["power"]
+    aminas = variant(power, "amina")
+    submit(class_, "amina", answered(power=f"power = {aminas['area'] * aminas['irradiance']!r}"))
+    submit(class_, "bruno", answered(
+        learner='learner = "bruno"', power=f"power = {aminas['area'] * aminas['irradiance']!r}",
+        average="def average(first, second):\n    return first + second", loss='loss = "<b>B</b>"',
+    ))  # fmt: skip
+    submit(class_, "chen", answered(
+        learner='learner = "chen"', average="def average(first, second):\n    return first + second",
+        loss="loss = ''",
+        why="The wind.\n<script>alert(1)</script>",
+    ))  # fmt: skip
+    submit(class_, "divya", {}).write_bytes(b"")
+    with ThreadPoolExecutor(2) as pool:
+        run.mark_class(class_, NAME, executor=pool, limits=QUICK)
+    bets = {
+        "amina": ("quite sure", 10.0, 10.5),
+        "bruno": ("quite sure", 10.0, 99.0),
+        "chen": ("a guess", "a", "a"),
+    }
+    for name, (sure, value, outcome) in bets.items():
+        path = next((class_.folder / "marked" / NAME / name).glob("*.json"))
+        result = run.Result.loads(path.read_text("utf-8"))
+        bet = {"question": "dry-egg/hard", "value": value, "sure": sure, "within": 1.0, "outcome": outcome,
+               "chance": 0.9 if sure == "quite sure" else 0.35}  # fmt: skip
+        path.write_text(dataclasses.replace(result, predictions=(bet,)).dumps(), "utf-8")
+    return class_.folder
+
+
+@pytest.fixture
+def class_(marked_folder, tmp_path):
+    """That class, in a copy of the test's own."""
+    shutil.copytree(marked_folder, tmp_path / "class")
+    return open_course(tmp_path / "class")
+
+
+class Outline(HTMLParser):
+    """Headings in order, tags used, and what is fetched from elsewhere."""
+
+    def __init__(self, text):
+        super().__init__()
+        self.headings, self.tags, self.fetched = [], set(), []
+        self.feed(text)
+
+    def handle_starttag(self, tag, attrs):
+        self.tags.add(tag)
+        if re.fullmatch(r"h\d", tag):
+            self.headings.append(int(tag[1]))
+        self.fetched += [value for name, value in attrs if name in ("src", "href")]
+
+
+def marks_csv(class_):
+    """marks.csv, by learner."""
+    with export.write_marks(class_).open(encoding="utf-8") as file:
+        return {row["ID"]: row for row in csv.DictReader(file)}
+
+
+def pages(class_):
+    """Every page of feedback and report, by path from the class's folder."""
+    feedback.write_feedback(class_, NAME)
+    report.write_report(class_, NAME)
+    found = [*class_.folder.glob("feedback/**/*.html"), *class_.folder.glob("report/*.html")]
+    return {path.relative_to(class_.folder).as_posix(): path.read_text("utf-8") for path in found}
+
+
+def test_pages_work_offline_and_read_well_aloud(class_):
+    found = pages(class_)
+    assert len(found) == 9
+    for text in found.values():
+        outline = Outline(text)
+        assert outline.headings[0] == 1 and outline.headings.count(1) == 1
+        assert max(outline.headings) <= 2 and outline.fetched == []
+        assert "script" not in outline.tags and '<html lang="en">' in text
+        assert "http" not in text
+    assert all("<caption>" in text for name, text in found.items() if "divya" not in name)
+
+
+def test_feedback_says_what_the_number_suggests_and_nothing_secret_or_of_others(class_):
+    found = pages(class_)
+    text = found[f"feedback/bruno/{NAME}/{NAME}.html"]
+    assert "Is it between the two?" in text and "You answered" in text and "&lt;b&gt;B" in text
+    exercises = class_.release(NAME).exercises()
+    for name in ("amina", "bruno", "chen"):
+        text = found[f"feedback/{name}/{NAME}/{NAME}.html"]
+        others = {"amina", "bruno", "chen", "divya"} - {name}
+        assert not [other for other in others if other in text.lower()]
+        for test in inputs(exercises["average"], name, class_.secret):
+            assert f"first={test['first']}" not in text
+    own = variant(exercises["power"], "bruno")
+    assert f"{own['area'] * own['irradiance']:.4g}" not in found[f"feedback/bruno/{NAME}/{NAME}.html"]
+
+
+def test_what_is_not_marked_is_told_as_that_and_not_as_zero(class_):
+    text = pages(class_)[f"feedback/divya/{NAME}/{NAME}.html"]
+    assert "not marked" in text and "not a zero" in text and "empty" in text
+    rows = marks_csv(class_)
+    assert rows["divya"][NAME] == "" and rows["divya"][f"{NAME} state"].startswith("not marked")
+    assert rows["amina"][NAME] == "" and rows["amina"][f"{NAME} state"] == "waits for a person"
+
+
+def test_nobodys_name_is_a_formula_in_a_spreadsheet(class_):
+    evil = dataclasses.replace(class_.roster["amina"], first_name="=cmd|x", last_name="")
+    changed = dataclasses.replace(class_, roster={**class_.roster, "amina": evil})
+    assert "\namina,'=cmd|x," in export.write_marks(changed).read_text("utf-8")
+
+
+def test_the_report_counts_what_the_class_did(class_):
+    release, results = class_.release(NAME), run.current(class_, NAME)
+    found = {item.grade_id: item for item in report.items(release, results)}
+    assert (found["power-mark"].tried, found["power-mark"].right) == (3, 2)
+    assert (found["average-mark"].tried, found["average-mark"].right) == (3, 1)
+    assert found["average-mark"].share == pytest.approx(1 / 3)
+    assert (found["loss-mark"].tried, found["loss-mark"].right) == (2, 1)
+    wrong = report.misconceptions(release, results)
+    assert wrong[0][:4] == ("The middle of two", "sum", 2, 3)
+    assert "The middle of two" in report.reteach(release, results)
+    assert report.calibration(results) == [
+        ("a guess", 0.35, 1, 1.0), ("fairly sure", 0.65, 0, None), ("quite sure", 0.9, 2, 0.5)
+    ]  # fmt: skip
+    assert report.sure_and_wrong(results) == {"bruno": ["dry-egg/hard"]}
+    words = dict(report.needs_a_word(class_, NAME, results))
+    assert set(words) == {"bruno", "chen", "divya"} and "empty" in words["divya"] and "0%" in words["bruno"]
+
+
+def test_a_classmates_number_is_a_question_not_a_verdict(class_):
+    asked = report.likeness(class_.release(NAME), run.current(class_, NAME))
+    assert asked == ["“Sunlight on a window”: bruno gave exactly the number that is right for amina. Why?"]
+    assert "Ask before you judge" in pages(class_)[f"report/{NAME}.html"]
+
+
+def test_marking_by_hand_with_the_keyboard_can_be_broken_off_and_lands_in_the_gradebook(class_):
+    said, shown = iter(["1", "c", "Say how.", "0.5", "q"]), []
+    assert hand.sit(class_, NAME, ask=lambda words: next(said), tell=shown.append, anonymous=True) == 1
+    assert [one.learner for one in hand.waiting(class_, NAME)] == ["bruno", "chen"]
+    assert "amina" not in "\n".join(shown) and "predicted: dry-egg/hard = 10.0" in "\n".join(shown)
+    keys = iter(["x", "9", "", "1", "b", "1", "0", "1", "1"])  # nonsense, too much, skip; back; then both
+    assert hand.sit(class_, NAME, ask=lambda words: next(keys), tell=shown.append) == 2
+    assert hand.waiting(class_, NAME) == []
+    with class_.gradebook() as book:
+        grade = book.find_grade("why-answer", NAME, NAME, "amina")
+        assert (grade.score, grade.needs_manual_grade) == (1.5, False)
+        assert book.find_comment("why-answer", NAME, NAME, "amina").comment == "Say how."
+    text = pages(class_)[f"feedback/amina/{NAME}/{NAME}.html"]
+    assert "Say how." in text and "8.5 of 9 points." in text
+    rows = marks_csv(class_)
+    assert rows["amina"][NAME] == "8.5" and rows["amina"][f"{NAME} state"] == "marked"
+
+
+def test_more_points_than_there_are_cannot_be_given(class_):
+    one = hand.waiting(class_, NAME)[0]
+    with pytest.raises(ValueError, match="between 0 and 2"):
+        hand.give(class_, NAME, one, 2.5)
+
+
+def test_the_commands_from_a_roster_to_a_report(tmp_path, capsys):
+    (tmp_path / "roster.csv").write_text(
+        "id,first_name,last_name\namina,Amina,Demo\nbruno,Bruno,Demo\n", "utf-8"
+    )
+    class_folder, lesson = tmp_path / "class", small_lesson.write(tmp_path / "lessons")
+
+    def command(*words):
+        code = _commands.main([str(word) for word in words])
+        return code, capsys.readouterr()
+
+    assert command("create", class_folder, tmp_path / "roster.csv")[0] == 0
+    code, said = command("create", class_folder, tmp_path / "roster.csv")
+    assert code == 1 and said.err.count("\n") == 1 and "already holds a class" in said.err
+    assert command("mark", class_folder, NAME)[1].err.startswith("Lesson '90-small' is not released")
+    assert command("release", class_folder, lesson)[0] == 0
+    from tests.corpus.returns import packed
+
+    (tmp_path / "in").mkdir()
+    (tmp_path / "in" / "amina.ipynb").write_bytes(packed(answered()))
+    (tmp_path / "in" / "somebody.ipynb").write_bytes(packed(answered(learner='learner = ""')))
+    code, said = command("collect", class_folder, tmp_path / "in")
+    assert code == 1 and "1 taken in, 1 set aside" in said.out
+    code, said = command("mark", class_folder, NAME)
+    assert code == 0 and "1 marked, 0 not marked" in said.out and "1 returned nothing" in said.out
+    assert (class_folder / "report" / "marks.csv").is_file()
+    assert (class_folder / "feedback" / "amina" / NAME / f"{NAME}.html").is_file()
+    code, said = command("mark", class_folder, NAME)
+    assert "1 of them known from before" in said.out
+    assert "returns run" in command("protection")[1].out.lower()
+    assert command("report", tmp_path, NAME)[1].err.endswith("python instructor create`.\n")
