@@ -1,0 +1,142 @@
+"""Lesson 01: its text says what the model gives, its benches stand at every end, its cells mark as meant."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import nbformat
+import pytest
+
+from lessons import _copy
+from solarlab import safety
+from solarlab.exercises import lesson, variant
+from solarlab.figures import Picture
+
+FOLDER = Path(__file__).resolve().parents[1] / "lessons" / "01-safe-to-eat"
+exercises = lesson(FOLDER)
+scene, benches = exercises.module.scene, exercises.module.benches
+NOTEBOOK = nbformat.read(FOLDER / "01-safe-to-eat.ipynb", as_version=4)
+FULL = {
+    "margin": 1.0, "latest": 2.0, "cloud": 2.0, "thaw": 2.0, "beans": 1.0, "lunch": 3.0, "zone": 3.0,
+    "kill": 2.0,
+}  # fmt: skip
+
+
+# --- what the text says ---
+
+
+def test_at_half_past_ten_the_oven_shows_151_and_the_middle_of_the_bird_7():
+    day = scene.first_day()
+    assert round(scene.oven_at(day, 630)) == 151 and round(scene.coldest_at(day, 630)) == 7
+    assert round(scene.oven_at(day, 630) - scene.coldest_at(day, 630)) == 144
+
+
+def test_the_cloudy_bird_is_hot_at_three_and_past_four_hours_at_two():
+    day = scene.cloudy_day()
+    assert round(scene.coldest_at(day, 15 * 60)) == 85
+    assert (scene.cloudy_choice(), day.verdict().state) == ("throw", "refuse")
+    assert f"{day.at(day.verdict().when):%H:%M}" == "14:00"
+
+
+def test_the_earlier_cloud_is_the_worse_one_for_the_whole_bird():
+    def state(cloud):
+        return scene.cooked("Nairobi", "2026-03-21", cloud=cloud, lasts=120).verdict().state
+
+    assert (state(660), state(630)) == ("expected", "too slow")
+
+
+def test_melting_costs_as_much_as_some_thirty_degrees_later():
+    melting = scene.heat_to(-1.0) - scene.heat_to(-5.0)
+    assert 25 < melting / ((scene.heat_to(60.0) - scene.heat_to(20.0)) / 40.0) < 33
+
+
+def test_the_frozen_middle_creeps_below_zero_for_over_an_hour_with_its_outside_past_sixty():
+    icy = scene.cooked("Nairobi", "2026-03-21", dish="whole chicken, frozen")
+    at = int(icy.loaded) + 14  # 70 minutes
+    assert icy.warming.coldest[at] < 0 and icy.warming.shells[at, -1] > 80
+
+
+def test_at_74_degrees_seven_powers_of_ten_take_seconds():
+    lethal = safety.CHICKEN_SALMONELLA
+    assert 5 < 60 * 7 * lethal.minutes * 10 ** ((lethal.reference - 74) / lethal.z) < 30
+
+
+def test_standing_alone_can_spoil_a_fish_and_late_cloud_gives_rice_a_time_to_be_eaten_by():
+    fish = scene.dish_day(dish="fish", standing=180.0)
+    assert fish.verdict().state == "too slow" and fish.verdict().rule.key in ("standing", "total")
+    rice = scene.dish_day(dish="rice", cloud=700, lasts=300)
+    assert rice.verdict().state == "expected" and "eat by" in scene.clock_picture(rice).alt
+
+
+# --- benches ---
+
+
+def label_of(cell):
+    return cell.metadata.get("nbgrader", {}).get("grade_id", "")
+
+
+@pytest.mark.parametrize("make", [benches.one_day, benches.clocks], ids=["temperatures", "clocks"])
+def test_every_control_goes_to_both_ends_and_the_picture_follows(make):
+    bench = make(None)
+    bench.set(cloud=660, lasts=240)
+    for control in bench.controls:
+        start = bench.values[control.name]
+        ends = (control.low, control.high) if control.kind == "slider" else tuple(control.options.values())
+        seen = set()
+        for value in ends:
+            bench.set(**{control.name: value})
+            assert bench.message == "" and isinstance(bench.picture, Picture)
+            seen.add(bench.picture.alt)
+        assert len(seen) > 1, control.name
+        bench.set(**{control.name: start})
+
+
+def test_benches_stay_locked_until_their_bet_is_made():
+    assert benches.one_day(False).picture is None and benches.clocks(False).picture is None
+
+
+# --- cells ---
+
+
+def run(notebook, who):
+    """Run the answers and marks of a notebook's code in this process; {exercise: points}."""
+    names, points = {}, {}
+    for cell in notebook.cells:
+        label = label_of(cell)
+        if cell.cell_type != "code" or not (label == "setup" or label.endswith(("-answer", "-mark"))):
+            continue
+        body = cell.source.replace("lesson()", f"lesson({str(FOLDER)!r})")
+        names["learner"] = who
+        if label.endswith("-mark"):
+            *first, last = body.split("\n")
+            exec("\n".join(first), names)
+            points[label.removesuffix("-mark")] = eval(last, names)
+        else:
+            exec(body, names)
+    return points
+
+
+@pytest.mark.parametrize("who", ["example", "ana", "bruno", "chen"])
+def test_the_lesson_s_own_answers_earn_every_point_for_any_learner(who, capsys):
+    assert run(NOTEBOOK, who) == FULL
+    assert capsys.readouterr().out.count("Right.") == len(FULL)
+
+
+def test_an_untouched_copy_earns_nothing_and_says_not_attempted_yet(capsys):
+    assert run(_copy.learner_copy(NOTEBOOK), "ana") == dict.fromkeys(FULL, 0.0)
+    assert capsys.readouterr().out.count("Not attempted yet.") == len(FULL)
+
+
+def test_points_and_grade_ids_are_those_of_the_exercises():
+    graded = {label_of(c): c.metadata.nbgrader for c in NOTEBOOK.cells
+              if c.metadata.get("nbgrader", {}).get("grade")}  # fmt: skip
+    for name in (*FULL, "why"):
+        assert graded[f"{name}-answer" if name == "why" else f"{name}-mark"].points == exercises[name].points
+    assert len(graded) == len(exercises) == len(FULL) + 1
+    kinds = {"number", "choice", "plan", "explanation", "function", "bug"}
+    assert {exercise.kind for exercise in exercises.values()} == kinds
+
+
+def test_neighbours_get_different_numbers():
+    for name in ("margin", "latest", "cloud", "thaw", "beans", "lunch"):
+        assert len({str(variant(exercises[name], f"learner {n}")) for n in range(30)}) > 8
