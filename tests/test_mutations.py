@@ -1,8 +1,8 @@
 """Marks are right both ways: no mutated answer gets full marks, and no equivalent one loses any.
 
-Mutations are made by machine from every right answer of every lesson: sign, unit, factor, an hour more or less,
-the other hemisphere, arguments swapped or ignored.  One counts when it differs from the right answer beyond
-tolerance on a dense grid of inputs that the marker does not use.
+Mutations are made by machine from every right answer of every lesson: sign, unit, factor, an hour more or
+less, the other hemisphere, arguments swapped or ignored.  One counts when it differs from the right answer beyond
+beyond tolerance on a dense grid of inputs that the marker does not use.
 """
 
 import functools
@@ -63,6 +63,14 @@ INPUTS = {
 }
 
 
+PARTS = {
+    "first left out": slice(1, None),
+    "last left out": slice(None, -1),
+    "every other": slice(None, None, 2),
+    "only the last": slice(-1, None),
+}
+
+
 def quietly(function, arguments):
     """The value, or nan where the mutant cannot be worked out."""
     try:
@@ -91,8 +99,7 @@ def mutants(exercise):
 
                 yield f"{name} in {place}", mutant
         if isinstance(value, (list, tuple)):
-            for name, part in (("first left out", slice(1, None)), ("last left out", slice(None, -1)),
-                               ("every other", slice(None, None, 2)), ("only the last", slice(-1, None))):  # fmt: skip
+            for name, part in PARTS.items():
                 yield (
                     f"{name} of {place}",
                     lambda place=place, part=part, **given: right(**{**given, place: given[place][part]}),
@@ -106,7 +113,7 @@ def mutants(exercise):
 
 
 def differs(exercise, function):
-    """Whether a function is wrong beyond tolerance somewhere on a dense grid of inputs never used for marking."""
+    """Whether a function is wrong beyond tolerance somewhere on a dense grid that is not used for marking."""
     relative, absolute = exercise.tolerance
     for number in range(200):
         given = exercise.inputs(Draw(exercise.id, "the grid", number))
@@ -229,9 +236,7 @@ def setting_from_the_end(temperatures, step, frequency, activation_energy):
     if not temperatures:
         return 0.0
     before = setting_from_the_end(temperatures[:-1], step, frequency, activation_energy)
-    speed = frequency * math.exp(
-        -activation_energy / (8.314 * (temperatures[-1] + 273))
-    )  # the numbers people know
+    speed = frequency * math.exp(-activation_energy / (8.314462618 * (temperatures[-1] + 273.15)))
     return before + (1 - before) * (1 - math.exp(-speed * step))
 
 
