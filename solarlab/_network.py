@@ -139,16 +139,23 @@ def rates(y, shell, half_shell, f, p, out):
     # Sunlight: a wet glass lets less through; what first misses is reflected about, some of it out again
     # (cavity absorptance, Duffie & Beckman section 5.11).
     light = f[0] * (1.0 - FILM_LOSS * (1.0 - math.exp(-film / (FILM_SCALE * p.aperture)))) * (1.0 - opened)
-    top = p.pot_top * cosine
-    plan = min((top + p.pot_side * sine) / p.aperture, 0.95)
-    on_pot = plan * p.pot_absorptance
-    on_food = p.food_plan / p.aperture * p.food_absorptance
     if p.pot_area > 0.0:
-        on_food = min(top / p.aperture, 0.95) * p.pot_window * p.food_absorptance
-        if p.body_open > 0.0:  # an open tin: its mouth is food, not metal
-            on_pot = max(plan - min(top / p.aperture, 0.95), 0.0) * p.pot_absorptance
-    covered = plan if p.pot_area > 0.0 else min(p.food_plan / p.aperture, 0.95)
-    on_tray = (1.0 - covered) * p.tray_absorptance
+        top = min(p.pot_top * cosine / p.aperture, 0.95)
+        plan = min((p.pot_top * cosine + p.pot_side * sine) / p.aperture, 0.95)
+        seen_food = top * p.pot_window * min(p.food_plan / p.pot_top, 1.0)
+        past_food = top * p.pot_window - seen_food  # through glass to the tray; into an open tin to its metal
+        on_food = seen_food * p.food_absorptance
+        if p.body_open > 0.0:
+            on_pot = (plan - seen_food) * p.pot_absorptance
+            past_food = 0.0
+        else:
+            on_pot = plan * p.pot_absorptance
+        on_tray = (1.0 - plan + past_food) * p.tray_absorptance
+    else:
+        covered = min(p.food_plan / p.aperture, 0.95)
+        on_pot = 0.0
+        on_food = covered * p.food_absorptance
+        on_tray = (1.0 - covered) * p.tray_absorptance
     first = on_pot + on_food + on_tray
     share = light / (first + (1.0 - first) * p.escape)
     absorbed = light * first / (first + (1.0 - first) * p.escape)
@@ -211,7 +218,9 @@ def rates(y, shell, half_shell, f, p, out):
             conductance = IMMERSED_COEFFICIENT * p.body_area
             conductance = conductance * half_shell / (conductance + half_shell)
             liquid_to_body = conductance * (liquid - shell)
-            into_body = liquid_to_body
+            latent = vapour_enthalpy(shell) - WATER_HEAT * shell
+            from_body = (1.0 - wet) ** 2 * 0.5 * BOILING * smooth_positive(shell - p.boiling_point) / latent
+            into_body = liquid_to_body - from_body * latent  # once the pot is dry the food itself boils
         else:
             base = p.body_contact
             below = pot if p.body_in_pot > 0.0 else cavity

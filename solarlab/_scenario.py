@@ -70,7 +70,7 @@ def parameters(oven: Oven, pot: Pot | None, body: Body, pressure, air, shape) ->
         "body_wetness": body.surface_wetness,
         "body_size": np.maximum(np.sqrt(np.asarray(body.surface_area) / np.pi), 1e-3),
         "food_absorptance": body.absorptance,
-        "food_plan": 0.0 if pot is not None else body.plan_area,
+        "food_plan": body.plan_area,
         "liquid_capacity": np.asarray(body.liquid_mass) * body.liquid_specific_heat + BOILED_DRY,
         "water_start": body.water_mass,
         "lid": 1.0,

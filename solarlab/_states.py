@@ -5,6 +5,9 @@ No numba in here: its import costs a quarter of a second, which only a cook shou
 
 from __future__ import annotations
 
+import zlib
+from pathlib import Path
+
 import numpy as np
 
 STATES = ("inner_glazing", "outer_glazing", "cavity", "pot", "liquid", "water", "vapour", "film")
@@ -16,6 +19,11 @@ ROWS = 17
 
 #: Of the aperture's tilt: its cosine and sine, and sin^1.6(1.8 tilt) for Hollands' correlation.
 FORCING = ("into_cavity", "into_glazing", "air", "sky", "wind", "open", "cosine", "sine", "stability")
+
+# numba keeps compiled code while the file of the outermost function is unchanged, and never looks at the files
+# it calls.  A field named after all three makes any change of them a change of type, which compiles anew.
+_FILES = ("_states.py", "_network.py", "_march.py")
+_EDITION = f"edition_{zlib.crc32(b''.join(Path(__file__).with_name(name).read_bytes() for name in _FILES)):08x}"
 
 #: One scenario's constants in SI units, built by _scenario.py, which says what each is.
 PARAMETERS = np.dtype(
@@ -30,7 +38,7 @@ PARAMETERS = np.dtype(
             "pot_window", "pot_wet", "lid", "liquid_capacity", "water_start", "liquid_area",
             "bodies", "body_area", "body_free", "body_contact", "body_in_liquid", "body_in_pot",
             "body_open", "body_exchange", "body_wetness", "body_size", "food_plan",
-            "food_absorptance",
+            "food_absorptance", _EDITION,
         )
     ]
 )  # fmt: skip

@@ -63,12 +63,12 @@ class Cook:
     gain: Gain | None = None
 
     def at(self, seconds, index=()) -> pd.Timestamp:
-        """Local clock of ``seconds`` after the loading of scenario ``index``; NaT where it never comes."""
+        """Local clock, to the minute, of ``seconds`` after loading scenario ``index``; NaT where never."""
         if not np.isfinite(seconds):
             return pd.NaT
         utc = np.broadcast_to(self.times.utc, (*self.loaded.shape, self.times.utc.shape[-1]))[index]
         moment = pd.Timestamp(utc[int(self.loaded[index])], tz="UTC") + pd.Timedelta(seconds=float(seconds))
-        return moment.round("s").tz_convert(self.times.timezone)
+        return moment.round("min").tz_convert(self.times.timezone)
 
     def verdict(self, index=()) -> Verdict:
         """The safety verdict on scenario ``index``."""

@@ -255,3 +255,18 @@ def test_stew_and_meat_are_checked_at_their_coldest_point():
     for dish in ((STEW, POT), (MEAT, POT)):
         result = run(dish)
         assert np.all(result.coldest <= result.shells.min(axis=-1) + 1e-12)
+
+
+def test_a_small_food_in_an_open_tin_catches_only_its_own_light():
+    small = replace(MEAT, mass=0.06, half_thickness=0.024, surface_wetness=0.0)
+    tray, tin = run((small, None), hours=3.0), run((small, DISHES["meat in a tin"][1]), hours=3.0)
+    glass = run((small, replace(POT, transmittance=0.8, absorptance=0.1)), hours=3.0)
+    reached = [int(np.argmax(r.core > 70.0)) for r in (tray, tin, glass)]
+    assert reached[0] <= min(reached[1:]) + 1  # lying bare in the sun is not the slowest way
+
+
+def test_roots_stop_at_the_boil_after_their_water_is_gone():
+    result = run((replace(ROOTS, water=0.1), POT), power=350.0, shape="flat", hours=6.0)
+    assert result.water[-1] < 0.01
+    assert result.shells.max() < result.boiling_point + 0.5
+    assert result.ledger.residual < 1e-3
