@@ -21,9 +21,10 @@ ROWS = 17
 FORCING = ("into_cavity", "into_glazing", "air", "sky", "wind", "open", "cosine", "sine", "stability")
 
 # numba keeps compiled code while the file of the outermost function is unchanged, and never looks at the files
-# it calls.  A field named after all three makes any change of them a change of type, which compiles anew.
+# it calls.  A field named after all three makes any change of them a change of type, compiled anew.
 _FILES = ("_states.py", "_network.py", "_march.py")
-_EDITION = f"edition_{zlib.crc32(b''.join(Path(__file__).with_name(name).read_bytes() for name in _FILES)):08x}"
+_SOURCES = b"".join(Path(__file__).with_name(name).read_bytes() for name in _FILES)
+_EDITION = f"edition_{zlib.crc32(_SOURCES):08x}"
 
 #: One scenario's constants in SI units, built by _scenario.py, which says what each is.
 PARAMETERS = np.dtype(
