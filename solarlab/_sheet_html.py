@@ -1,0 +1,119 @@
+"""A day sheet as one HTML file for A4 or Letter: sheet, back of the sheet, and the pictures without words.
+
+Black on white: nothing hangs on colour, so any printer will do.  One file, no script, nothing fetched.
+"""
+
+from __future__ import annotations
+
+from html import escape
+
+from ._card import card_svg
+from .sheet import Box, DaySheet, Table
+
+PAPERS = {"A4": ("210mm", "297mm"), "Letter": ("215.9mm", "279.4mm")}
+
+STYLE = """
+@page {{ size: {width} {height}; margin: 0; }}
+* {{ box-sizing: border-box; }}
+body {{ margin: 0; font: 8.4pt/1.22 "DejaVu Sans", Verdana, Arial, sans-serif; color: #000; background: #fff; }}
+.page {{ width: {width}; height: {height}; padding: 8mm 9mm 7mm; overflow: hidden; break-after: page;
+  display: flex; flex-direction: column; gap: 2mm; }}
+.page:last-child {{ break-after: auto; }}
+h1 {{ font-size: 13pt; margin: 0; }}
+h2 {{ font-size: 9.2pt; margin: 0 0 .6mm; border-bottom: .5pt solid #000; }}
+.facts {{ display: flex; flex-wrap: wrap; gap: 0 5mm; }}
+.facts b {{ font-weight: bold; }}
+.headline {{ font-size: 10pt; font-weight: bold; border: 1.2pt solid #000; padding: 1mm 2mm; }}
+.warning {{ font-weight: bold; }}
+.columns {{ display: grid; grid-template-columns: 1fr 1fr; gap: 4mm; align-items: start; }}
+.columns.wide-left {{ grid-template-columns: 1.15fr 1fr; }}
+section {{ min-width: 0; }}
+table {{ border-collapse: collapse; width: 100%; }}
+th, td {{ border: .4pt solid #000; padding: .35mm .9mm; text-align: left; vertical-align: top; }}
+th {{ font-weight: bold; background: #eee; }}
+p, ul {{ margin: .5mm 0 0; }}
+ul {{ padding-left: 3.6mm; }}
+.box {{ border: 1.6pt solid #000; padding: 1mm 2mm; }}
+.box ul {{ columns: 2; column-gap: 5mm; }}
+.box.pairs ul {{ columns: 1; list-style: none; padding: 0; }}
+.box.pairs li {{ display: grid; grid-template-columns: 1fr 1fr; gap: 3mm; border-top: .3pt solid #777; }}
+.small {{ font-size: 7.4pt; }}
+.reading {{ white-space: nowrap; }}
+.card svg {{ width: 100%; height: auto; }}
+.foot {{ margin-top: auto; font-size: 7pt; }}
+"""
+
+
+def page_html(sheet: DaySheet, paper: str = "A4") -> str:
+    """The whole sheet as an HTML document; ``paper`` is "A4" or "Letter"."""
+    if paper not in PAPERS:
+        raise ValueError(f"paper is {paper!r}; it is A4 or Letter.")
+    width, height = PAPERS[paper]
+    say = sheet.language
+    foot = f'<p class="foot">{escape(say("The model says expected, never safe: only a thermometer does. Local food-safety rules come first."))}</p>'
+    first = "".join(
+        [
+            f"<h1>{escape(sheet.title)}</h1>",
+            '<div class="facts">',
+            *(f"<span>{escape(name)}: <b>{escape(value)}</b></span>" for name, value in sheet.facts),
+            "</div>",
+            f'<div class="headline">{escape(sheet.headline)}</div>',
+            *(f'<div class="warning">⚠ {escape(words)}</div>' for words in sheet.warnings),
+            _table(sheet.dishes),
+            '<div class="columns wide-left">',
+            f"<div>{_table(sheet.aims)}</div>",
+            f"<div>{_table(sheet.steps)}</div>",
+            "</div>",
+            _box(sheet.plan_b),
+            _box(sheet.safety),
+            foot,
+        ]
+    )
+    second = "".join(
+        [
+            f"<h1>{escape(sheet.title)}</h1>",
+            _table(sheet.talk),
+            _table(sheet.portions),
+            _table(sheet.recipes),
+            _table(sheet.faults),
+            _box(sheet.site),
+            _box(sheet.basis),
+            foot,
+        ]
+    )
+    third = f'<h1>{escape(sheet.title)}</h1><div class="card">{card_svg(sheet)}</div>{foot}'
+    pages = "".join(f'<div class="page">{page}</div>' for page in (first, second, third))
+    style = STYLE.format(width=width, height=height)
+    return (
+        f'<!DOCTYPE html><html lang="{say.code}"><head><meta charset="utf-8"><title>{escape(sheet.title)}</title>'
+        f"<style>{style}</style></head><body>{pages}</body></html>\n"
+    )
+
+
+def _table(table: Table) -> str:
+    if not table.rows:
+        return ""
+    heads = "".join(f'<th scope="col">{escape(head)}</th>' for head in table.heads)
+    body = "".join(
+        "<tr>" + "".join(f"<td{_kind(cell)}>{escape(cell)}</td>" for cell in row) + "</tr>"
+        for row in table.rows
+    )
+    note = f'<p class="small">{escape(table.note)}</p>' if table.note else ""
+    return f"<section><h2>{escape(table.title)}</h2><table><thead><tr>{heads}</tr></thead><tbody>{body}</tbody></table>{note}</section>"
+
+
+def _kind(cell: str) -> str:
+    return ' class="reading"' if cell.startswith("____") else ""
+
+
+def _box(box: Box) -> str:
+    if not box.lines:
+        return ""
+    pairs = any(english for _, english in box.lines)
+    items = "".join(
+        f"<li><span>{escape(words)}</span>"
+        + (f'<span lang="en">{escape(english)}</span>' if english else "")
+        + "</li>"
+        for words, english in box.lines
+    )
+    return f'<section class="box{" pairs" if pairs else ""} small"><h2>{escape(box.title)}</h2><ul>{items}</ul></section>'

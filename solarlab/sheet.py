@@ -1,0 +1,283 @@
+"""The day sheet: a plan turned into what a trainer carries on paper, in one of the sheet's languages.
+
+`day_sheet` works out every number and sentence; ``_sheet_html`` lays them out for A4 or Letter, and
+`write_html` and `write_pdf` put them in a file.  The model says *expected*; a blank for a thermometer reading
+stands beside every dish.
+"""
+
+from __future__ import annotations
+
+import datetime
+from dataclasses import dataclass
+
+import numpy as np
+
+from . import safety
+from ._advice import Typical, faults, portions, recipes, talk, typical
+from ._sheet_parts import Box, Moment, Table, aims, between, later, percent, steps
+from .language import Language, language
+from .plan import Job, Plan, clock
+from .site import ballast, shade_spans, spill_tilt
+from .sky import sky
+from .sun import instants, sun_times
+
+PLAN_B, DISCARD = 120, 240  # minutes of the come-up clock
+STOVE = 45  # minutes a stove needs to finish what is far from ready (common practice, no source)
+
+
+@dataclass(frozen=True)
+class DaySheet:
+    """All that is printed, in words.  ``draft`` says no native reader has read the language yet."""
+
+    language: Language
+    title: str
+    facts: tuple[tuple[str, str], ...]
+    headline: str
+    warnings: tuple[str, ...]
+    aims: Table
+    steps: Table
+    dishes: Table
+    safety: Box
+    plan_b: Box
+    talk: Table
+    site: Box
+    portions: Table
+    recipes: Table
+    faults: Table
+    basis: Box
+    moments: tuple[Moment, ...]
+    plan: Plan
+
+
+def day_sheet(plan: Plan, *, language_code: str = "en", group: int | None = None, serves: float | None = None,
+              declination: float | None = None, home_made: bool = False) -> DaySheet:  # fmt: skip
+    """The sheet of a plan.
+
+    ``group`` people are to be fed or given a taste; a dish gives ``serves`` plates, as on the shelf if not
+    said.  ``declination`` [°, east
+    positive] is the compass needle's error at the place, from a local map.  ``home_made`` ovens carry more
+    cautions.
+    """
+    say = language(language_code)
+    if declination is not None and not -90.0 <= declination <= 90.0:
+        raise ValueError(f"declination is {declination:g}°; it lies between -90 and 90, east positive.")
+    if group is not None and not 1 <= group <= 2000:
+        raise ValueError(f"a group of {group} can't be planned for; give 1 to 2000 people.")
+    usual = typical(plan)
+    date = datetime.date.fromisoformat(str(plan.outlook.date))
+    moments = steps(plan, say)
+    return DaySheet(
+        language=say,
+        title=say("Day sheet: {place}, {date}", place=plan.outlook.place.name, date=say.date(date)),
+        facts=_facts(plan, say, group),
+        headline=_headline(plan, say),
+        warnings=_warnings(plan, say),
+        aims=aims(plan, say, declination),
+        steps=Table(say("What to do when"), (say("time"), say("what")),
+                    tuple((clock(m.minutes), m.words) for m in moments)),
+        dishes=_dishes(plan, say),
+        safety=_safety(plan, say, home_made),
+        plan_b=_plan_b(plan, say),
+        talk=Table(say("What to say while waiting"), (say("about"), say("say")), talk(plan, usual, say)),
+        site=_site(plan, say),
+        portions=_portions(plan, say, group, serves),
+        recipes=Table(
+            say("Recipes from the stove"), (say("dish"), say("on a stove"), say("here"), say("water")),
+            recipes(plan, usual, say),
+            say("Boiling is cooler high up, so the same softness takes longer. A shut pot loses little water."),
+        ),
+        faults=_faults(plan, usual, say),
+        basis=_basis(plan, say),
+        moments=moments,
+        plan=plan,
+    )  # fmt: skip
+
+
+def _facts(plan: Plan, say: Language, group) -> tuple[tuple[str, str], ...]:
+    place, sun = plan.outlook.place, sun_times(plan.outlook.place, plan.outlook.date)
+    north = say("{degrees}° north", degrees=say.number(abs(place.latitude), 2))
+    south = say("{degrees}° south", degrees=say.number(abs(place.latitude), 2))
+    saving = say("daylight saving time") if sun.daylight_saving else say("no daylight saving")
+    never = say("none")
+    facts = [
+        (say("place"), f"{north if place.latitude >= 0 else south}, {say.number(place.elevation)} m"),
+        (say("clock"), f"{place.timezone}, {saving}"),
+        (say("sunrise"), f"{sun.sunrise:%H:%M}" if sun.sunrise is not None else never),
+        (say("sun highest"), f"{sun.transit:%H:%M}, {say.number(sun.highest)}°"),
+        (say("sunset"), f"{sun.sunset:%H:%M}" if sun.sunset is not None else never),
+        (say("first oven out"), clock(plan.start)),
+        (say("eat at"), clock(plan.eat)),
+    ]
+    return tuple(facts + ([(say("people"), say.number(group))] if group else []))
+
+
+def _headline(plan: Plan, say: Language) -> str:
+    if not plan.jobs:
+        return say("Nothing on this menu can be cooked here.")
+    words = {"chance": percent(say, plan.chance), "time": clock(plan.eat)}
+    if plan.feasible:
+        return say("The whole meal is expected ready by {time} on {chance} like this.", **words)
+    return say("This menu does not work: ready by {time} on only {chance} like this.", **words)
+
+
+def _warnings(plan: Plan, say: Language) -> tuple[str, ...]:
+    told = [f"{say('Refused')}: {say(food.name)}. {say(rule.text)}" for food, rule in plan.refused]
+    for could in plan.could if not plan.feasible else ():
+        names = ", ".join(say(name) for name in could.names)
+        told.append({
+            "later": say("It could be done by {time}.", time=clock(could.minutes)),
+            "half": say("Half portions could be done in time."),
+            "only": say("These alone could be done in time: {names}.", names=names),
+            "nothing": say("No later meal, half portion or single dish reaches the goal that day: "
+                           "show the oven, and cook on a stove."),
+        }[could.kind])  # fmt: skip
+    return tuple(told)
+
+
+def _goal(job: Job) -> safety.SafetyRule | None:
+    targets = [safety.rule(key) for key in job.dish.food.safety]
+    return next((rule for rule in targets if rule.kind in ("target", "boil")), None)
+
+
+def _dishes(plan: Plan, say: Language) -> Table:
+    rows = []
+    for job in plan.jobs:
+        dish, rule = job.dish, _goal(job)
+        amount = f"{say.number(dish.food.mass, 2)} kg"
+        if dish.food.water:
+            amount += " + " + say("{litres} L water", litres=say.number(dish.food.water, 2))
+        where = say(dish.pot.name) if dish.pot else say("on the tray")
+        often = (
+            say("none") if not job.reaims else say("every {minutes} min", minutes=say.number(job.reaim_every))
+        )
+        hot = (
+            say("a full boil, {minutes} min", minutes=say.number(rule.minutes)) if rule.kind == "boil" else ""
+        )
+        hot = hot or say.degrees(rule.temperature)
+        reached = f"{hot}: {between(say, job.reached.low, job.reached.high)}"
+        about = clock(job.ready.middle) if np.isfinite(job.ready.middle) else "—"
+        ready = f"{about} ({between(say, job.ready.low, job.ready.high)}); {percent(say, job.chance)}"
+        rows.append((say.start(dish.food.name), f"{amount}; {where}", clock(job.loaded), often, ready, reached,
+                     "____ °C  ____ °F  __:__"))  # fmt: skip
+    heads = (say("dish"), say("amount and pot"), say("in"), say("re-aim"), say("expected ready (8 of 10 days)"),
+             say("expected at"), say("your reading"))  # fmt: skip
+    return Table(say("The dishes"), heads, tuple(rows), say("Not safe until measured where it is coldest."))
+
+
+def _safety(plan: Plan, say: Language, home_made: bool) -> Box:
+    english = language("en")
+    keys = list(dict.fromkeys(key for job in plan.jobs for key in job.dish.food.safety))
+    rules = [safety.rule(key) for key in keys]
+    rules += [safety.rule(key) for key in ("total", "cooling", "half_cooked")]
+    rules += [rule for rule in safety.cautions(keys, home_made=home_made) if rule.key != "cracked_glass"]
+    lines = [(say(rule.text), english(rule.text) if say.draft and say.code != "en" else "") for rule in rules]
+    return Box(say("Safety first"), tuple(dict.fromkeys(lines)))
+
+
+def _plan_b(plan: Plan, say: Language) -> Box:
+    english = language("en")
+    told = []
+    for job in plan.jobs:
+        clocked = any("come_up" in safety.rule(key).clocks for key in job.dish.food.safety)
+        turn = job.loaded + PLAN_B
+        if clocked:
+            message = later("{time}, {dish}: below 60 °C in the middle? Onto a stove now, eat at once, keep "
+                            "nothing. {late}: throw it away.")  # fmt: skip
+            told.append((turn, message, job, {"late": clock(min(job.loaded + DISCARD, 1439))}))
+        light = job.out - STOVE
+        if light > job.loaded and not (clocked and turn <= light):
+            told.append((light, later("{time}, {dish}: far from ready? Light the stove."), job, {}))
+    lines = []
+    for minutes, message, job, words in sorted(told, key=lambda each: each[0]):
+        words = {"time": clock(minutes), **words}
+        spoken = [speak(message, dish=speak(job.dish.food.name), **words) for speak in (say, english)]
+        lines.append(tuple(spoken))
+    if lines:
+        goes_on = later("Cloud before it is ready: the same clock goes on. Later heat never sets it back.")
+        lines.append((say(goes_on), english(goes_on)))
+    pairs = say.draft and say.code != "en"
+    return Box(say("Plan B, by the safety clock"), tuple((a, b if pairs else "") for a, b in lines))
+
+
+def _site(plan: Plan, say: Language) -> Box:
+    outlook, lines = plan.outlook, []
+    if outlook.line.bearings:
+        day = sky(outlook.place, instants(outlook.place, outlook.date, "05:00", "20:00", 300))
+        spans = shade_spans(day, outlook.line)
+        when = ", ".join(f"{a:%H:%M}–{b:%H:%M}" for a, b in spans) or say("none")
+        lines.append(say("Shade of the skyline you drew: {when}.", when=when))
+    else:
+        lines.append(
+            say(
+                "Skyline not drawn. Walk the spot: a fist at arm's length is about 10°; compare with the "
+                "sun's height above. Shade seen: 8h __ 9h __ 10h __ 11h __ 12h __ 13h __ 14h __ 15h __"
+            )
+        )
+    for oven in dict.fromkeys(job.oven for job in plan.jobs):
+        weight = 5.0 * np.ceil(ballast(oven, float(oven.tilt_max)) / 5.0)
+        lines.append(
+            say(
+                "{oven}: hang {kilograms} kg low on the windward side. Gusts over 10 m/s: take it in.",
+                oven=say(oven.name),
+                kilograms=say.number(weight),
+            )
+        )
+    for job in plan.jobs:
+        if job.dish.pot is not None:
+            most = max(spill_tilt(job.dish.pot, job.dish.food) - 5.0, 0.0)
+            lines.append(
+                say(
+                    "{dish}: if the pot leans with the oven, {degrees}° at most, or it spills.",
+                    dish=say(job.dish.food.name),
+                    degrees=say.number(most),
+                )
+            )
+    return Box(say("The spot"), tuple((line, "") for line in dict.fromkeys(lines)))
+
+
+def _portions(plan: Plan, say: Language, group, serves) -> Table:
+    heads = (
+        say("dish"),
+        say("plates from one pot"),
+        say("pots for a meal for all"),
+        say("one pot shared out"),
+    )
+    return Table(say("Portions for the group"), heads, portions(plan, say, group, serves))
+
+
+def _faults(plan: Plan, usual: Typical | None, say: Language) -> Table:
+    heads = (say("what is wrong"), say("later by"), say("hottest oven air"), say("what to do"))
+    first = say(plan.jobs[0].dish.food.name) if plan.jobs else ""
+    note = say("Computed for {dish} in the middle of the range of skies.", dish=first) if first else ""
+    return Table(say("When it is slow: what each fault costs"), heads, faults(plan, usual, say), note)
+
+
+def _basis(plan: Plan, say: Language) -> Box:
+    outlook = plan.outlook
+    cloud = {
+        "forecast": say("Cloud: as you said."),
+        "file": say("Cloud: days of a real year within {days} days of the date.", days=outlook.window),
+        "month": say("Cloud: the month's mean that you typed, day by day by chance."),
+        "unknown": say("Cloud unknown: any sky may come, so the range is wide."),
+    }[outlook.known]
+    air = (
+        ""
+        if outlook.air or outlook.weather
+        else say("Air temperature guessed (±6 °C): give it if you know it.")
+    )
+    lines = [
+        say("Counted on {draws} draws of cloud, oven, load and hands.", draws=say.number(plan.draws)),
+        cloud, air,
+        say("Expected ready: 8 of 10 days fall in the range. The model knows no rain, no gusts and no smoke."),
+        say("Sources of every number: in the course, by describe(). Villages and people in examples are invented."),
+    ]  # fmt: skip
+    if say.draft and say.code != "en":
+        lines.insert(0, say("Draft translation, awaiting a native reader."))
+    return Box(say("What this rests on"), tuple((line, "") for line in lines if line))
+
+
+def html(sheet: DaySheet, paper: str = "A4") -> str:
+    """The sheet as one HTML document: sheet, back, and pictures without words; ``paper`` "A4" or "Letter"."""
+    from ._sheet_html import page_html
+
+    return page_html(sheet, paper)
