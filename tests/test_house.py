@@ -234,3 +234,9 @@ def test_readme_gives_the_two_commands_and_ci_runs_the_second():
     assert "python lessons\n" in readme
     assert "python tests\n" in readme
     assert re.search(r"^python3 tests$", repository.text(repository.ROOT / ".ci" / "run"), re.M)
+
+
+def test_ci_reruns_lessons_cell_by_cell_with_a_time_limit_and_a_file_at_a_time():
+    run = repository.text(repository.ROOT / ".ci" / "run")
+    assert re.search(r"--network-cut lessons --nbval .*--nbval-cell-timeout \d{2,3}\b", run, re.S)
+    assert '"--dist", "loadfile"' in repository.text(repository.ROOT / "tests" / "_run.py")
