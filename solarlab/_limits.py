@@ -53,6 +53,7 @@ LIMITS = {
         "wall_absorptance": _SHARE,
         "wall_conductance": (0.0, 50.0, "W/(m² K)"),
         "air_leakage": (0.0, 500.0, "1/h"),
+        "tray_conductance": (1e-4, 20.0, "W/K"),
     },
     "Pot": {
         "diameter": (0.02, 2.0, "m"),

@@ -63,6 +63,15 @@ def read_shells(y, body, temperature, slope, conductance):
 
 
 @njit(cache=True, error_model="numpy")
+def moisture_left(y, p):
+    """1 while solid bodies are wet, falling to 0 as the last twentieth of their water leaves."""
+    if p.body_water <= 0.0:
+        return 1.0
+    lost = y[y.shape[0] - 1]
+    return min(max((p.body_water - lost) / (0.05 * p.body_water), 0.0), 1.0)
+
+
+@njit(cache=True, error_model="numpy")
 def derivative(y, f, p, body, solid, temperature, slope, conductance, dy, row):
     """d/dt of the whole state:
 
@@ -75,7 +84,7 @@ def derivative(y, f, p, body, solid, temperature, slope, conductance, dy, row):
         read_shells(y, body, temperature, slope, conductance)
         shell = temperature[n - 1]
         half = conductance[n - 1]
-    rates(y, shell, half, f, p, row)
+    rates(y, shell, half, moisture_left(y, p), f, p, row)
     dy[:8] = row[:8]
     dy[8 + n :] = row[9:]
     for i in range(n):
@@ -189,6 +198,7 @@ def _linearise(y, f, p, body, solid, w):
     derivative(y, f, p, body, solid, w.temperature, w.slope, w.conductance, w.dy, row)
     shell = w.temperature[n - 1] if solid else 0.0
     half = w.conductance[n - 1] if solid else 1.0
+    moist = moisture_left(y, p)
     for j in range(NETWORK):
         idle = (j == OUTER and p.sheets < 1.5) or (j == POT and p.pot_area == 0.0) or (j == 8 and not solid)
         idle = idle or (j in (LIQUID, WATER) and p.liquid_area == 0.0)
@@ -198,11 +208,11 @@ def _linearise(y, f, p, body, solid, w):
         if j < 8:
             kept = y[j]
             y[j] = kept + NUDGE[j]
-            rates(y, shell, half, f, p, moved)
+            rates(y, shell, half, moist, f, p, moved)
             y[j] = kept
             scale = 1.0 / NUDGE[j]
         else:
-            rates(y, shell + NUDGE[j], half, f, p, moved)
+            rates(y, shell + NUDGE[j], half, moist, f, p, moved)
             scale = w.slope[n - 1] / NUDGE[j]
         for i in range(ROWS):
             jacobian[i, j] = (moved[i] - row[i]) * scale

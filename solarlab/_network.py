@@ -125,11 +125,11 @@ def smooth_positive(x):
 
 
 @njit(cache=True, error_model="numpy")
-def rates(y, shell, half_shell, f, p, out):
+def rates(y, shell, half_shell, moist, f, p, out):
     """Write d/dt of the eight states, the heat into the outermost shell and the ledger's rates into ``out``.
 
-    ``shell`` °C is the outermost shell, ``half_shell`` W/K from its middle to its surface, ``f`` one row of
-    FORCING.
+    ``shell`` °C is the outermost shell, ``half_shell`` W/K from its middle to its surface, ``moist`` 1 while
+    the body has water to lose and 0 when it has none, ``f`` one row of FORCING.
     """
     inner, outer, cavity, pot, liquid = y[INNER], y[OUTER], y[CAVITY], y[POT], y[LIQUID]
     water, vapour, film = max(y[WATER], 0.0), max(y[VAPOUR], 0.0), max(y[FILM], 0.0)
@@ -177,9 +177,7 @@ def rates(y, shell, half_shell, f, p, out):
     seen = 0.5 * (1.0 + cosine)
     to_wind = p.aperture * wind_coefficient(f[4]) * (skin - air)
     to_sky = seen * radiation(skin, sky, p.glass_emittance) * (skin - sky)
-    to_sky += (
-        (1.0 - seen) * radiation(skin, air, p.glass_emittance) * (skin - air)
-    )  # ground: as warm as air
+    to_sky += (1.0 - seen) * radiation(skin, air, p.glass_emittance) * (skin - air)  # ground: as warm as air
     to_sky *= p.aperture
 
     # Pot.
@@ -219,7 +217,8 @@ def rates(y, shell, half_shell, f, p, out):
             conductance = conductance * half_shell / (conductance + half_shell)
             liquid_to_body = conductance * (liquid - shell)
             latent = vapour_enthalpy(shell) - WATER_HEAT * shell
-            from_body = (1.0 - wet) ** 2 * 0.5 * BOILING * smooth_positive(shell - p.boiling_point) / latent
+            boil = moist * (1.0 - wet) ** 2 * smooth_positive(shell - p.boiling_point)
+            from_body = 0.5 * BOILING * boil / latent
             into_body = liquid_to_body - from_body * latent  # once the pot is dry the food itself boils
         else:
             base = p.body_contact
@@ -231,7 +230,8 @@ def rates(y, shell, half_shell, f, p, out):
             total = base + free + half_shell
             drive = base * below + free * around + half_shell * shell + sun
             body_surface = drive / total
-            transfer = MASS_TRANSFER * p.body_wetness * p.body_free * (p.lid if p.body_in_pot > 0.0 else 1.0)
+            transfer = moist * MASS_TRANSFER * p.body_wetness * p.body_free
+            transfer *= p.lid if p.body_in_pot > 0.0 else 1.0
             if transfer > 0.0:  # one Newton step from the dry balance
                 at = min(body_surface, p.boiling_point)
                 latent = vapour_enthalpy(at) - WATER_HEAT * at
@@ -249,7 +249,7 @@ def rates(y, shell, half_shell, f, p, out):
                     pot_to_body += rest
             else:
                 cavity_to_body = pot_or_tray + rest
-            boil = smooth_positive(shell - p.boiling_point)
+            boil = moist * smooth_positive(shell - p.boiling_point)
             latent = vapour_enthalpy(body_surface) - WATER_HEAT * body_surface
             from_body += 0.5 * BOILING * boil / latent
             into_body = pot_to_body + cavity_to_body + sun - from_body * latent

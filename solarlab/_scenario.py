@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, is_dataclass, replace
 
 import numpy as np
+from scipy.special import i0e, i1e
 
 from . import _states as states
 from ._aim import start_seconds
@@ -68,6 +69,7 @@ def parameters(oven: Oven, pot: Pot | None, body: Body, pressure, air, shape) ->
         "body_in_pot": float(pot is not None),
         "body_exchange": body.emittance,
         "body_wetness": body.surface_wetness,
+        "body_water": body.moisture,
         "body_size": np.maximum(np.sqrt(np.asarray(body.surface_area) / np.pi), 1e-3),
         "food_absorptance": body.absorptance,
         "food_plan": body.plan_area,
@@ -92,7 +94,7 @@ def parameters(oven: Oven, pot: Pot | None, body: Body, pressure, air, shape) ->
             "pot_diameter": pot.diameter,
             "pot_exchange": 1.0
             / (1.0 / np.asarray(pot.emittance) + metal / oven.wall_area * (1.0 / emittance - 1.0)),
-            "pot_contact": pot.contact_conductance,
+            "pot_contact": _fed_through_the_tray(pot, oven.tray_conductance),
             "pot_top": base,
             "pot_side": np.asarray(pot.diameter) * pot.height,
             "pot_absorptance": pot.absorptance,
@@ -112,6 +114,16 @@ def parameters(oven: Oven, pot: Pot | None, body: Body, pressure, air, shape) ->
     for name in ("pot_area", "pot_top", "pot_side", "liquid_area", "bodies", "food_plan"):
         records[name][:, 0] = 0.0
     return records
+
+
+def _fed_through_the_tray(pot: Pot, tray_conductance) -> np.ndarray:
+    """Contact conductance [W/(m² K)] under a pot whose shadow is fed with heat from the lit tray around it.
+
+    A disc of tray at contact h is a fin: h · 2 I₁(x) / (x I₀(x)), x = R √(h / kt); all of h for a thick tray.
+    """
+    contact = np.maximum(np.asarray(pot.contact_conductance, float), 1e-6)
+    x = np.asarray(pot.diameter) / 2.0 * np.sqrt(contact / tray_conductance)
+    return contact * 2.0 * i1e(x) / (x * i0e(x))
 
 
 def _open_fraction(times: Instants, load: np.ndarray, handling: Handling) -> np.ndarray:
@@ -230,7 +242,7 @@ def nothing(temperature) -> Body:
         initial_temperature=np.asarray(temperature, float),
         inner_path=layers, outer_path=layers, node_radius=layers,
         surface_area=none, contact_area=none, plan_area=none, absorptance=none, emittance=none,
-        surface_wetness=none, form="solid",
+        surface_wetness=none, moisture=none, form="solid",
     )  # fmt: skip
 
 

@@ -38,7 +38,7 @@ PARAMETERS = np.dtype(
             "pot_exchange", "pot_contact", "pot_top", "pot_side", "pot_absorptance",
             "pot_window", "pot_wet", "lid", "liquid_capacity", "water_start", "liquid_area",
             "bodies", "body_area", "body_free", "body_contact", "body_in_liquid", "body_in_pot",
-            "body_open", "body_exchange", "body_wetness", "body_size", "food_plan",
+            "body_open", "body_exchange", "body_wetness", "body_water", "body_size", "food_plan",
             "food_absorptance", _EDITION,
         )
     ]

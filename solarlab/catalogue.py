@@ -99,6 +99,7 @@ class Oven(_Thing):
     wall_absorptance: float  # solar, inner side walls
     wall_conductance: float  # W/(m² K), inner wall to outside air
     air_leakage: float  # air changes of the cavity per hour, lid shut
+    tray_conductance: float = 0.05  # W/K, conductivity × thickness of the tray: 1 mm of steel
     about: str = field(default="", compare=False)
     sources: Mapping[str, Quantity] = field(default_factory=dict, compare=False, repr=False)
 

@@ -214,6 +214,7 @@ def chances(outlook: Outlook, oven: Oven, pot: Pot | None, food: Food, handling:
 
 def span(outlook: Outlook, begin: float, end: float, step: float) -> Instants:
     """Instants of the outlook's date from ``begin`` to ``end``, hours on the local clock."""
+
     def clock(hours):
         return f"{int(hours + 1e-9):02d}:{round(hours * 60.0) % 60:02d}"
 
@@ -319,4 +320,3 @@ def guessed_air(place: Place, times: Instants) -> float:
     """
     away = abs(float(place.latitude) - float(np.mean(declination(times))))
     return float(np.clip(27.0 - 0.0065 * place.elevation - 0.5 * max(away - 15.0, 0.0), -15.0, 35.0))
-

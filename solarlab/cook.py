@@ -22,6 +22,7 @@ HOTTEST_CAVITY = 250.0  # °C, beyond which the heat room is not meant to be rea
 BURNING_GLASS = 60.0  # °C: skin burns within about 5 s on glass hotter than this (ISO 13732-1; from memory)
 STRONGEST_WIND = 10.0  # m/s: an oven with reflectors should be indoors
 BOILED_DRY = 0.02  # kg of water left
+DRIED_OUT = 0.3  # of a solid food's water: no cook would serve it
 
 
 @dataclass(frozen=True)
@@ -93,6 +94,7 @@ class _Outcome:
     highest_glazing: np.ndarray
     highest_core: np.ndarray
     dry: np.ndarray
+    moisture_lost: np.ndarray
     unclosed: np.ndarray
     warming: Warming | None
     progress: np.ndarray | None
@@ -153,13 +155,16 @@ def cook(
             highest_glazing=warming.outer_glazing.max(axis=-1),
             highest_core=warming.core.max(axis=-1),
             dry=first_crossing(elapsed, -warming.water, -BOILED_DRY),
+            moisture_lost=warming.moisture_lost[..., -1],
             unclosed=warming.ledger.residual,
             warming=warming if series else None,
             progress=progress if series else None,
         )
 
     outcome = gather(warm_blocks(oven, pot, dish, light, sky, handling, then), shape)
-    found = {f.name: getattr(outcome, f.name) for f in fields(_Outcome) if f.name != "dry"}
+    found = {
+        f.name: getattr(outcome, f.name) for f in fields(_Outcome) if f.name not in ("dry", "moisture_lost")
+    }
     return Cook(
         times=sky.times, oven=oven, pot=pot, food=food, handling=handling, body=dish,
         warnings=_warnings(outcome, sky, dish), gain=light if keep == "series" else None, **found,
@@ -175,6 +180,8 @@ def _warnings(outcome: _Outcome, sky: Sky, dish: Body) -> tuple[Notice, ...]:
         Notice("hot glass", f"The glass passes {BURNING_GLASS:.0f} °C (140 °F): it burns.",
                 outcome.highest_glazing > BURNING_GLASS),
         Notice("boils dry", "The pot boils dry before the food is done: give it more water.", too_dry),
+        Notice("dries out", "Left to the end of the day, the food dries out: take it out when it is done.",
+               outcome.moisture_lost > DRIED_OUT * np.maximum(dish.moisture, 1e-9)),
         Notice("take out", "Left in the oven after it is done, the pot boils dry and burns.", later_dry),
         Notice("cavity out of range", f"The cavity passes {HOTTEST_CAVITY:.0f} °C: too hot for this model.",
                 outcome.highest_cavity > HOTTEST_CAVITY),

@@ -60,6 +60,7 @@ class Body:
     absorptance: np.ndarray
     emittance: np.ndarray
     surface_wetness: np.ndarray
+    moisture: np.ndarray  # kg of water in all solid bodies, which they can lose as steam
     form: str
 
     @property
@@ -240,5 +241,8 @@ def body(food: Food, pot: Pot | None = None, *, shells: int = 24) -> Body:
         absorptance=v.absorptance,
         emittance=v.emittance,
         surface_wetness=v.surface_wetness,
+        moisture=np.where(
+            count > 0.0, v.mass * part["water"] + (v.water if food.form == "thick" else 0.0), 0.0
+        ),
         form=food.form,
     )

@@ -60,7 +60,7 @@ class Ledger:
 
 @dataclass(frozen=True)
 class Warming:
-    """Temperatures [°C], water [kg] and energy through the day, all ``(..., T)``; ``shells`` ``(..., T, n)``.
+    """Temperatures [°C], water [kg], energy through the day, all ``(..., T)``; ``shells`` ``(..., T, n)``.
 
     ``core`` is the middle of a solid food or the stirred liquid; ``coldest`` the coldest point of the food,
     which safety judges.  Before ``loaded`` (an index into the times, ``(...)``) the food is as it came.
@@ -75,6 +75,7 @@ class Warming:
     liquid: np.ndarray
     water: np.ndarray
     film: np.ndarray
+    moisture_lost: np.ndarray
     shells: np.ndarray
     core: np.ndarray
     coldest: np.ndarray
@@ -130,6 +131,7 @@ def warm_blocks(oven, pot, body, gain, sky, handling, then) -> list:
             liquid=state["liquid"],
             water=state["water"],
             film=state["film"],
+            moisture_lost=ledger[..., states.MOISTURE - states.ABSORBED],
             shells=shells,
             core=np.where(is_solid, shells[..., 0], state["liquid"]),
             coldest=np.where(is_solid, shells.min(axis=-1), state["liquid"]),

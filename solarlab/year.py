@@ -7,7 +7,7 @@ pot, load and hands; without a file, days are drawn from the months' mean cloud.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
@@ -125,7 +125,9 @@ def _days(place, weather, mean_oktas, of, start, preheat, end, rng) -> tuple[Sky
              "wind_speed", "pressure")  # fmt: skip
     length = parts[0].times.shape[-1]
     utc = np.concatenate([np.broadcast_to(part.times.utc, (DAYS, length)) for part in parts])
-    whole = {name: np.concatenate([_laid(getattr(part, name), length, name) for part in parts]) for name in names}
+    whole = {
+        name: np.concatenate([_laid(getattr(part, name), length, name) for part in parts]) for name in names
+    }
     return Sky(Instants(utc, place.timezone), **whole), np.repeat(np.arange(12), DAYS)
 
 
@@ -145,14 +147,11 @@ def _cell(under: Sky, month, oven, dish, start, end, preheat, every, rng):
     return np.bincount(month, good, 12), np.bincount(month, minlength=12)
 
 
-def compare(one: Year) -> list[tuple[str, str, float]]:
-    """(oven, dish, mean chance over the year's months at each month's best start), for a first look."""
-    rows = []
-    for o, oven in enumerate(one.ovens):
-        for d, dish in enumerate(one.dishes):
-            best = np.nanmax(np.nan_to_num(one.chance[o, d], nan=-1.0), axis=-1)
-            rows.append((oven, dish, float(np.mean(np.maximum(best, 0.0)))))
-    return rows
+def solar_cooks(one: Year, oven: int = 0, dish: int = 0, per_week: float = 7.0) -> float:
+    """Expected solar cooks in a year of trying ``per_week`` times, each month at its best start."""
+    best = np.maximum(np.nan_to_num(one.chance[oven, dish], nan=0.0).max(axis=-1), 0.0)
+    lengths = np.array([31, 28.25, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31])
+    return float(np.sum(best * lengths) * per_week / 7.0)
 
 
 def picture(one: Year, dish: int = 0, say=None):
@@ -166,7 +165,9 @@ def picture(one: Year, dish: int = 0, say=None):
     months = get_month_names("abbreviated", locale=say.locale)
     count, hours = len(one.ovens), len(one.starts)
     figure = blank(1.0 + count * (0.9 + 0.4 * hours), 4.9)
-    title = say("{dish}: ready by {time}, of 100 days", dish=say.start(one.dishes[dish]), time=clock(one.meal))
+    title = say(
+        "{dish}: ready by {time}, of 100 days", dish=say.start(one.dishes[dish]), time=clock(one.meal)
+    )
     figure.suptitle(title, fontsize=12)
     said = []
     for o, oven in enumerate(one.ovens):
@@ -179,7 +180,9 @@ def picture(one: Year, dish: int = 0, say=None):
     frames = {say(oven): one.table(o, dish) for o, oven in enumerate(one.ovens)}
     table = pd.concat(frames, axis=1).reset_index(names="month")
     table["month"] = [months[m] for m in table["month"]]
-    table.columns = [column[0] if column[0] == "month" else f"{column[0]} {column[1]}" for column in table.columns]
+    table.columns = [
+        column[0] if column[0] == "month" else f"{column[0]} {column[1]}" for column in table.columns
+    ]
     return Picture(figure, f"{title}. " + " ".join(said), table, title)
 
 
@@ -220,10 +223,3 @@ def _said(one: Year, o: int, d: int, months, say) -> str:
         for m in (top, low)
     ]  # fmt: skip
     return f"{say.start(one.ovens[o])}: {'; '.join(words)}."
-
-
-def scaled(dish: Dish, factor: float) -> Dish:
-    """A dish of the menu at another size."""
-    from .catalogue import portion
-
-    return replace(dish, food=portion(dish.food, mass=dish.food.mass * factor))

@@ -71,7 +71,7 @@ def sphere(biot: float, n: int, radius: float = 0.05) -> Body:
         temperature_of_enthalpy=grid / heat - 40.0, conductivity_of_enthalpy=np.full_like(grid, conductivity),
         initial_temperature=0.0 * one, inner_path=inner, outer_path=outer, node_radius=middle,
         surface_area=4 * np.pi * radius**2 * one, contact_area=0.0 * one, plan_area=0.0 * one,
-        absorptance=0.0 * one, emittance=0.9 * one, surface_wetness=0.0 * one, form="pieces",
+        absorptance=0.0 * one, emittance=0.9 * one, surface_wetness=0.0 * one, moisture=one, form="pieces",
     )  # fmt: skip
 
 
@@ -149,7 +149,7 @@ def test_meat_is_not_a_stone():
     from solarlab.food import body
     from solarlab.heat import warm
 
-    times = instants_of(10.0)
+    times = instants_of(4.0)
     arguments = (made_gain(times, 350.0, shape="flat"), made_sky(times), EARLY)
     result = warm(OVEN, None, body(MEAT), *arguments)
     assert result.cavity.max() > 120.0 > 100.2 > result.shells.max()
