@@ -14,6 +14,7 @@ from solarlab.exercises import CANNOT_READ, HANDED_IN, NOT_ATTEMPTED, NOT_YET, R
 from .course import Course, Learner, write
 from .judging import NOT_MARKED, NOT_RUN, Mark
 from .marking import Result
+from .notebook import told
 from .page import bullets, heading, page, paragraph, quotation, shown, table
 from .release import Release
 from .run import current
@@ -86,12 +87,8 @@ def lesson_page(
     total += f", and {shown(waiting)} still to be marked by a person." if waiting else "."
     head = [paragraph(total), table("Your marks", ("Question", "How it went", "Points", "Of"), rows)]
     if result.changes:
-        told = list(dict.fromkeys(change.words for change in result.changes))
-        parts += [
-            heading("About your notebook"),
-            paragraph("Your work was kept. This was noticed:"),
-            bullets(told),
-        ]
+        parts += [heading("About your notebook"), paragraph("Your work was kept. This was noticed:")]
+        parts.append(bullets(told(result.changes)))
     return page(title, [*head, *parts])
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 import traceback
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping, Sequence, Set
 from dataclasses import dataclass
 
 from solarlab.exercises import CANNOT_READ, HANDED_IN, NOT_ATTEMPTED, NOT_YET, Exercise, Reply, judge
@@ -54,15 +54,22 @@ def judge_all(
     built: Sequence[Built],
     ran: Ran,
     left_out: Mapping[str, Left],
+    lost: Set[str] = frozenset(),
 ) -> tuple[list[Mark], list[Change], str]:
     """Marks in the order of the questions, what must be said about whose numbers were used, and a log of
     faults.
 
-    ``left_out`` maps the grade_id of a test cell whose hand-over ended the run to what happened.
+    ``left_out`` maps the grade_id of a test cell whose hand-over ended the run to what happened; ``lost`` names
+    the questions whose answers stood in a part of the file that cannot be read.
     """
     marks, changes, log = [], [], ""
     others = {tidy(each) for each in classmates} - {tidy(who)}
     for question in release.questions:
+        if question.grade_id in lost:
+            words = "The part of the file that held this answer cannot be read: send the notebook again."
+            reply = Reply(NOT_MARKED, "lost-in-the-file", words)
+            marks.append(_mark(question, reply, None))
+            continue
         if question.by_hand:
             untouched = next(cell.untouched for cell in built if cell.grade_id == question.grade_id)
             state = NOT_ATTEMPTED if untouched else HANDED_IN

@@ -158,7 +158,8 @@ def _mark(
         if ran.ended == "time":
             break
     by_test = {asks[number]["grade_id"]: left for number, left in left_out.items() if number in asks}
-    marks, said, log = judge_all(release, returned.learner, returned.classmates, secret, built, ran, by_test)
+    who, lost = returned.learner, _lost(built, changes)
+    marks, said, log = judge_all(release, who, returned.classmates, secret, built, ran, by_test, lost)
     changes += said
     return replace(
         found,
@@ -169,6 +170,19 @@ def _mark(
         predictions=tuple(filter(None, map(_prediction, ran.predictions)))[:100],
         log=log,
     )
+
+
+def _lost(built: Sequence[Built], changes: Sequence[Change]) -> set[str]:
+    """Questions whose answer cell is missing from a file of which only parts could be read."""
+    if not any(change.code == "salvaged" for change in changes):
+        return set()
+    missing = {change.where for change in changes if change.code == "deleted-answer"}
+    found, answer = set(missing), ""
+    for cell in built:
+        answer = cell.grade_id if cell.role == "answer" else answer
+        if cell.role == "test" and answer in missing:
+            found.add(cell.grade_id)
+    return found
 
 
 def _prediction(raw: Mapping) -> dict | None:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import json
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 BYTES_LIMIT = 64 * 2**20
@@ -26,6 +27,19 @@ class Change:
     code: str
     words: str
     where: str = ""
+
+
+def told(changes: Sequence[Change], most: int = 3) -> list[str]:
+    """Changes in words for a reader: each once, and of one kind no more than ``most``, the rest counted."""
+    words: list[str] = []
+    by_code: dict[str, list[str]] = {}
+    for change in dict.fromkeys(changes):
+        by_code.setdefault(change.code, []).append(change.words)
+    for sentences in by_code.values():
+        words += sentences[:most]
+        if len(sentences) > most:
+            words.append(f"… and {len(sentences) - most} more in the same way.")
+    return words
 
 
 @dataclass

@@ -12,7 +12,7 @@ from solarlab.exercises import Reply
 
 from .box import Ran
 from .judging import Left, Mark
-from .notebook import Change
+from .notebook import Change, told
 from .repair import Built
 
 FAILED = {
@@ -116,4 +116,4 @@ def _markdown(name: str, text: str) -> dict:
 
 
 def _bullets(changes: Sequence[Change]) -> str:
-    return "\n".join(f"- {change.words}" for change in dict.fromkeys(changes))
+    return "\n".join(f"- {words}" for words in told(changes))

@@ -11,7 +11,7 @@ from instructor import box
 from instructor.judging import NOT_MARKED
 from instructor.marking import MARKED
 from tests.corpus import damaged, hostile, small_lesson
-from tests.corpus.returns import changed, find
+from tests.corpus.returns import changed, find, packed
 from tests.marking_class import answered, codes, marked, pattern, released, scores
 
 FULL = {**small_lesson.POINTS, "why": None}
@@ -124,6 +124,15 @@ def test_without_a_box_honest_and_careless_work_gets_the_same_marks():
     assert scores(marked(answered(), boxed=False)) == FULL
     careless = answered(power="while True:\n    pass", loss="import os\nos._exit(0)")
     assert scores(marked(careless, boxed=False)) == {**FULL, "power": 0.0, "loss": 0.0}
+
+
+def test_an_answer_lost_with_the_end_of_a_file_is_not_marked_and_waits():
+    data = packed(answered())
+    result = marked(data[: data.index(b'"average-answer"')])
+    assert scores(result) == {"power": 2.0, "average": None, "loss": None, "why": None}
+    assert [mark.state for mark in result.marks] == ["right", NOT_MARKED, NOT_MARKED, NOT_MARKED]
+    cell = find(result.notebook, "average-mark")
+    assert cell["outputs"][0]["ename"] == "NotRun"  # and the gradebook leaves it open: see gradebook.merge
 
 
 def test_what_protects_is_said_plainly():

@@ -1,8 +1,8 @@
 """Marks are right both ways: no mutated answer gets full marks, and no equivalent one loses any.
 
 Mutations are made by machine from every right answer of every lesson: sign, unit, factor, an hour more or
-less, the other hemisphere, arguments swapped or ignored.  One counts when it differs from the right answer beyond
-beyond tolerance on a dense grid of inputs that the marker does not use.
+less, the other hemisphere, arguments swapped or ignored.  One counts when it differs from the right answer
+beyond tolerance on a dense grid that the marker does not use.
 """
 
 import functools

@@ -298,12 +298,10 @@ def _files(good: Notebook, other: Notebook) -> list[Case]:
         Case(
             "cut-off-in-the-last-cell",
             text[:middle].encode(),
-            {"why": 0.0},
+            {},
             frozenset({"salvaged", "deleted-answer"}),
         ),
-        Case(
-            "merge-conflict-in-it", conflict.encode(), {"why": 0.0}, frozenset({"salvaged", "deleted-answer"})
-        ),
+        Case("merge-conflict-in-it", conflict.encode(), {}, frozenset({"salvaged", "deleted-answer"})),
         Case("bytes-after-the-end", data + b"\n}}}garbage", {}, frozenset({"salvaged"})),
         Case("utf-16", text.encode("utf-16"), {}, frozenset({"encoding"})),
         Case("utf-8-with-mark", b"\xef\xbb\xbf" + data),

@@ -1,0 +1,145 @@
+"""An invented class of thirty, with returns as they come: right, partly right, misled, damaged, missing.
+
+Nobody in it is real.  It shows the whole run on a lesson, and tests and timings use it.
+"""
+
+from __future__ import annotations
+
+import io
+import json
+import random
+import zipfile
+from collections.abc import Mapping
+from pathlib import Path
+
+from solarlab.exercises import Exercise, Lesson, variant
+
+from .release import Release
+
+NAMES = """
+    Abeni Achieng Amaru Anahí Asha Bahar Bilal Chipo Dalia Emeka Farah Gita Hakim Inés Jomo Kavya Lien Maribel
+    Nadia Olu Paloma Quang Rosa Sefu Tariq Uma Víctor Wanjiru Ximena Zola
+""".split()  # noqa: SIM905  a list of thirty would be thirty lines
+SEED = 30
+SHARES = {"right": 9, "partly": 6, "misconception": 8, "empty": 1, "damaged": 5, "nothing": 1}
+
+
+def roster() -> str:
+    """The class's roster as CSV."""
+    lines = ["id,first_name,last_name,email"]
+    lines += [f"{_id(n)},{name},Invented,{_id(n)}@example.org" for n, name in enumerate(NAMES)]
+    return "\n".join(lines) + "\n"
+
+
+def _id(number: int) -> str:
+    return f"demo{number + 1:02d}"
+
+
+def returns(release: Release, source: Mapping, folder: Path) -> dict[str, str]:
+    """Write thirty learners' returns of a released lesson below ``folder``, as folders and zips.
+
+    ``source`` is the lesson's own notebook, whose solutions are the right answers.  Returns learner -> kind.
+    """
+    solutions = {
+        cell["metadata"]["nbgrader"]["grade_id"]: _solution("".join(cell["source"]))
+        for cell in source["cells"]
+        if cell["metadata"].get("nbgrader", {}).get("solution")
+    }
+    chance = random.Random(SEED)
+    kinds = [kind for kind, count in SHARES.items() for _ in range(count)]
+    made = {}
+    for number in range(len(NAMES)):
+        who, kind = _id(number), kinds[number]
+        made[who] = kind
+        if kind == "nothing":
+            continue
+        answers = dict(solutions) if kind != "empty" else {}
+        answers["learner"] = f'learner = "{who}"'
+        if kind == "partly":
+            for name in chance.sample(sorted(answers), len(answers) // 3):
+                if name != "learner":
+                    answers.pop(name)
+        if kind == "misconception":
+            answers.update(_misled(release, who, number, chance))
+        data = _filled(release.notebook, answers)
+        if kind == "damaged":
+            data = _damaged(data, number)
+        _hand_in(folder, number, release.lesson, data)
+    return made
+
+
+def _solution(text: str) -> str:
+    """The text of a solution cell without nbgrader's marks around it."""
+    return "\n".join(line for line in text.split("\n") if "### BEGIN" not in line and "### END" not in line)
+
+
+def _filled(released: Mapping, answers: Mapping[str, str]) -> bytes:
+    notebook = json.loads(json.dumps(released))
+    for cell in notebook["cells"]:
+        name = cell["metadata"].get("nbgrader", {}).get("grade_id")
+        if name in answers:
+            cell["source"] = answers[name]
+    return json.dumps(notebook, ensure_ascii=False, indent=1).encode()
+
+
+def _misled(release: Release, who: str, number: int, chance: random.Random) -> dict[str, str]:
+    """Answers that follow one misconception in each of a few exercises."""
+    exercises: Lesson = release.exercises()
+    found = {}
+    for place, cell in enumerate(release.cells):
+        label = cell["metadata"].get("nbgrader", {})
+        question = next((q for q in release.questions if q.grade_id == label.get("grade_id")), None)
+        if question is None or question.by_hand:
+            continue
+        exercise = exercises[question.exercise]
+        if exercise.kind not in ("number", "choice", "plan") or chance.random() < 0.4:
+            continue
+        before = [c for c in release.cells[:place] if c["metadata"].get("nbgrader", {}).get("solution")]
+        value = _wrong(exercise, who, number)
+        found[before[-1]["metadata"]["nbgrader"]["grade_id"]] = f"{exercise.variable} = {value!r}"
+    return found
+
+
+def _wrong(exercise: Exercise, who: str, number: int) -> object:
+    alternative = exercise.alternatives[number % len(exercise.alternatives)]
+    value = alternative.model(variant(exercise, who))
+    return float(value) if exercise.kind == "number" else value
+
+
+def _damaged(data: bytes, number: int) -> bytes:
+    notebook = json.loads(data)
+    kind = number % 5
+    if kind == 0:
+        return data[: int(len(data) * 0.8)]
+    if kind == 1:
+        notebook["cells"] = [
+            c for c in notebook["cells"]
+            if not c["metadata"].get("nbgrader", {}).get("grade") or c["metadata"]["nbgrader"]["solution"]
+        ]  # fmt: skip
+    elif kind == 2:
+        for cell in notebook["cells"]:
+            cell["metadata"] = {}
+    elif kind == 3:
+        notebook["cells"] = [copy for cell in notebook["cells"] for copy in (cell, cell)]
+    else:
+        return b"<!DOCTYPE html><title>Sign in</title>"
+    return json.dumps(notebook).encode()
+
+
+def _hand_in(folder: Path, number: int, lesson: str, data: bytes) -> None:
+    """As it comes: a folder, a folder with a name, a zip, a file named by its owner."""
+    who, name, way = _id(number), NAMES[number], number % 4
+    if way == 3:
+        packed = io.BytesIO()
+        with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as archive:
+            archive.writestr(f"my lesson/{lesson}.ipynb", data)
+        path, data = folder / f"Invented {name}_{1000 + number}_file_.zip", packed.getvalue()
+    else:
+        inside = {
+            0: f"{who}/{lesson}.ipynb",
+            1: f"{name} Invented/{lesson} (1).ipynb",
+            2: f"loose/{who} work.ipynb",
+        }
+        path = folder / inside[way]
+    path.parent.mkdir(parents=True, exist_ok=True)
+    path.write_bytes(data)
