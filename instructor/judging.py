@@ -56,11 +56,10 @@ def judge_all(
     left_out: Mapping[str, Left],
     lost: Set[str] = frozenset(),
 ) -> tuple[list[Mark], list[Change], str]:
-    """Marks in the order of the questions, what must be said about whose numbers were used, and a log of
-    faults.
+    """Marks in the order of the questions, what must be said about whose numbers were used, a log of faults.
 
-    ``left_out`` maps the grade_id of a test cell whose hand-over ended the run to what happened; ``lost`` names
-    the questions whose answers stood in a part of the file that cannot be read.
+    ``left_out`` maps the grade_id of a test cell whose hand-over ended the run to what happened; ``lost``
+    names the questions whose answers stood in a part of the file that cannot be read.
     """
     marks, changes, log = [], [], ""
     others = {tidy(each) for each in classmates} - {tidy(who)}

@@ -11,7 +11,7 @@ from instructor.marking import MARKED, Result
 from instructor.release import read_mark
 from solarlab.exercises import CANNOT_READ, NOT_ATTEMPTED, NOT_YET, RIGHT, inputs, variant
 from tests.corpus import small_lesson
-from tests.corpus.returns import find
+from tests.corpus.returns import find, packed
 from tests.marking_class import answered, codes, marked, new_class, released, scores, submit
 
 NAME = small_lesson.NAME
@@ -93,6 +93,15 @@ def test_merging_twice_changes_nothing(tmp_path):
     once = gradebook.dump(class_)
     gradebook.merge(class_, Result.loads(result.dumps()))
     assert gradebook.dump(class_) == once and len(once) == 4
+
+
+def test_a_question_that_could_not_be_marked_has_no_score_and_waits(tmp_path):
+    class_ = new_class(tmp_path / "class")
+    data = packed(answered())
+    gradebook.merge(class_, marked(data[: data.index(b'"average-answer"')]))
+    rows = {row[2]: row[3:6] for row in gradebook.dump(class_)}  # auto score, manual score, waits
+    assert rows["power-mark"] == (2.0, None, False)
+    assert rows["average-mark"] == rows["why-answer"] == (None, None, True)
 
 
 def test_a_return_that_cannot_be_marked_leaves_no_row(tmp_path):

@@ -3,9 +3,8 @@
     .venv/bin/python .ci/long/marking_fuzz.py [SECONDS] [SEED]
 
 Every return is made from a good one by a few random changes to its bytes or its cells.  What is asked of
-each: the marker comes back with a result; a result that is not marked has a reason; scores lie between 0 and the
-maximum; the run notebook is valid; and what was not attempted scores nothing.  Runs ten minutes unless told
-otherwise.
+each: the marker comes back with a result; a result that is not marked has a reason; scores lie between 0 and
+the maximum; the run notebook is valid; what was not attempted scores nothing.  Ten minutes unless told.
 """
 
 import json
