@@ -69,11 +69,10 @@ ZONE = Exercise(
     points=3.0,
     track="code",
     question=(
-        "Write `zone_minutes(minutes, temperatures)`: for how many minutes lay the coldest point between 5 "
-        "°C and "
-        "60 °C? `minutes` are the times of the readings (rising, not evenly spaced), `temperatures` the "
-        "readings in "
-        "°C. Between two readings the temperature runs along a straight line. A clock is never turned back."
+        "Write `zone_minutes(minutes, temperatures)`: for how many minutes lay the coldest point between "
+        "5 °C and 60 °C? `minutes` are the times of the readings (rising, not evenly spaced), "
+        "`temperatures` the readings in °C. Between two readings the temperature runs along a straight "
+        "line. A clock is never turned back."
     ),
     answer=zone_minutes,
     inputs=zone_inputs,
@@ -83,17 +82,15 @@ ZONE = Exercise(
             "hot-at-the-end-means-safe",
             forgiving,
             "Your clock starts anew whenever the food was hot. A clock of this kind is never turned back: "
-            "what "
-            "poisons are made stay.",
+            "what poisons are made stay.",
             "Boiling kills germs: that is taught in every school, and their poisons are not mentioned.",
             credit=0.25,
         ),
         Alternative(
             "readings-last-until-the-next",
             steps_only,
-            "You let each reading stand until the next one comes. Between 14 °C and 75 °C the line crosses "
-            "60 °C "
-            "somewhere in the middle: find out where.",
+            "You let each reading stand until the next one comes. Between 14 °C and 75 °C the line "
+            "crosses 60 °C somewhere in the middle: find out where.",
             "A list of numbers looks like stairs.",
             credit=0.5,
         ),
@@ -108,8 +105,7 @@ ZONE = Exercise(
             "first-to-last",
             first_to_last,
             "You took the last reading in the zone less the first one. In between it was out of the zone "
-            "for a "
-            "while, and at both ends it was in it a little longer.",
+            "for a while, and at both ends it was in it a little longer.",
             "From–to is how shops and trains tell time.",
             credit=0.25,
         ),
@@ -117,8 +113,7 @@ ZONE = Exercise(
     hints=(
         "Take one step from reading a to reading b. Which share of the way lies between 5 and 60?",
         "Cut both ends of the step to 5…60; the share is (cut b − cut a) / (b − a), and all or nothing "
-        "where a "
-        "equals b.",
+        "where a equals b.",
     ),
 )
 
@@ -146,12 +141,9 @@ KILL = Exercise(
     track="code",
     question=(
         "`decades_killed(temperatures, step)` should say how many powers of ten of *Salmonella* die in "
-        "moist chicken "
-        "while each of the `temperatures` [°C] is held for `step` minutes. One power of ten takes 5.1 "
-        "minutes at "
-        "60 °C, and ten times less for every 6.4 degrees more. Below 57.7 °C nothing may be counted. As it "
-        "stands, "
-        "the germ likes it hot. One line is wrong; mend it."
+        "moist chicken while each of the `temperatures` [°C] is held for `step` minutes. One power of ten "
+        "takes 5.1 minutes at 60 °C, and ten times less for every 6.4 degrees more. Below 57.7 °C nothing "
+        "may be counted. As it stands, the germ likes it hot. One line is wrong; mend it."
     ),
     answer=decades_killed,
     given=decades_with(lambda t: 5.1 * 10 ** ((t - 60.0) / 6.4)),

@@ -47,9 +47,8 @@ MARGIN = Exercise(
     unit="°C",
     question=(
         "The rule for {dish}: *{rule}*. Your probe thermometer is cheap: in a test beside a good one it "
-        "showed "
-        "up to **{margin:.0f} °F too much**. So you want it to show at least {margin:.0f} °F more than the "
-        "rule. Your probe reads in °C. What must it show?"
+        "showed up to **{margin:.0f} °F too much**. So you want it to show at least {margin:.0f} °F more "
+        "than the rule. Your probe reads in °C. What must it show?"
     ),
     variant=margin_variant,
     answer=margin_answer,
@@ -59,8 +58,8 @@ MARGIN = Exercise(
             "difference-minus-32",
             lambda v: v["temperature"] + (v["margin"] - 32) / 1.8,
             "You took 32 away. That belongs to a *reading*: it says where the scale's zero lies. A margin "
-            "is a "
-            "step on the scale, and a step has no zero. See what you got: is it above the rule, or below?",
+            "is a step on the scale, and a step has no zero. See what you got: is it above the rule, or "
+            "below?",
             "'Minus 32, times 5, over 9' is learnt as one spell, for everything in °F.",
             credit=0.25,
         ),
@@ -125,8 +124,8 @@ LATEST = Exercise(
     points=2.0,
     unit="clock",
     question=(
-        "The {dish} came out of the cold box at **{left}** and lay in the shade, where it is {shade:.0f} °C. "
-        "At **{in}** they went into the oven. Clouds keep the middle lukewarm. At what time does the "
+        "The {dish} came out of the cold box at **{left}** and lay in the shade, where it is {shade:.0f} "
+        "°C. At **{in}** they went into the oven. Clouds keep the middle lukewarm. At what time does the "
         "two-hour "
         'limit run out, so that you must finish on a stove? Write a clock time in quotes, such as `"11:40"`.'
     ),
@@ -144,8 +143,8 @@ LATEST = Exercise(
         Alternative(
             "shade-is-cool",
             lambda v: slow_from(v, v["standing"], 25.0),
-            "You counted the shade minute for minute. Look at its temperature, and at the first of the clock "
-            "rules.",
+            "You counted the shade minute for minute. Look at its temperature, and at the first of the "
+            "clock rules.",
             "Shade means cool to anybody who comes out of the sun.",
             credit=0.5,
         ),
@@ -164,8 +163,8 @@ LATEST = Exercise(
     ),
     hints=(
         "How much of the two hours was used up before the oven?",
-        "Above 32 °C (90 °F) every minute of standing counts as two. Take that off two hours, count the rest "
-        "from the oven.",
+        "Above 32 °C (90 °F) every minute of standing counts as two. Take that off two hours, count the "
+        "rest from the oven.",
     ),
 )
 
@@ -232,8 +231,8 @@ CLOUD = Exercise(
     points=2.0,
     question=(
         "{place}, {day}. A whole chicken went from the cold box straight into a hot {oven} at 10:00. Then "
-        "thick cloud came, and went again. A probe in the middle of the bird says: {readings}. It is 16:00. "
-        "What do you do?"
+        "thick cloud came, and went again. A probe in the middle of the bird says: {readings}. It is "
+        "16:00. What do you do?"
     ),
     choices={letter: f"{{{letter}}}" for letter in "abcd"},
     variant=cloud_variant,
@@ -242,15 +241,15 @@ CLOUD = Exercise(
         Alternative(
             "hot-at-the-end-means-safe",
             fate("eat"),
-            "It is hot now, true. But how long was it lukewarm on the way? Germs that are dead may have left "
-            "poison behind, and heat does not undo that.",
+            "It is hot now, true. But how long was it lukewarm on the way? Germs that are dead may have "
+            "left poison behind, and heat does not undo that.",
             "Boiling kills germs: that is taught in every school, and their poisons are not mentioned.",
         ),
         Alternative(
             "wrong-tier",
             other_tier,
-            "You saw that the clock matters. Now count it: from 5 °C to 60 °C in the middle, how many hours? "
-            "Two limits, two different things to do.",
+            "You saw that the clock matters. Now count it: from 5 °C to 60 °C in the middle, how many "
+            "hours? Two limits, two different things to do.",
             "Two limits and two remedies are easily crossed.",
             credit=0.5,
         ),
@@ -279,15 +278,13 @@ WHY = Exercise(
     points=4.0,
     question=(
         "The Host, the Nurse and the Grandmother from the top of this lesson want an answer. Give it, in "
-        "five to "
-        "ten sentences."
+        "five to ten sentences."
     ),
     rubric=(
         (
             1.0,
             "Says where the thermometer goes (the coldest point, deep by the bone) and why the oven's own "
-            "does "
-            "not do: with two numbers from one time.",
+            "does not do: with two numbers from one time.",
         ),
         (
             1.0,
@@ -300,8 +297,7 @@ WHY = Exercise(
         (
             1.0,
             "Holds own bets against the run; ends with who decides: a thermometer and the local rules, "
-            "never a "
-            "model.",
+            "never a model.",
         ),
     ),
 )

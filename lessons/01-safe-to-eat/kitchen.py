@@ -25,11 +25,9 @@ THAW = Exercise(
     unit="min",
     question=(
         "Two birds of **{mass:.1f} kg** go into two ovens of one kind; each oven sends **{watts:.0f} W** "
-        "into "
-        "the meat. One bird comes from the cold box, 4 °C (39 °F), the other from the freezer, −18 °C (0 "
-        "°F). "
-        "For how many minutes must the oven work on the frozen bird until it is all at 4 °C, where the other "
-        "one *starts*?"
+        "into the meat. One bird comes from the cold box, 4 °C (39 °F), the other from the freezer, −18 "
+        "°C (0 °F). For how many minutes must the oven work on the frozen bird until it is all at 4 °C, "
+        "where the other one *starts*?"
     ),
     variant=lambda draw: {"mass": draw.step(1.2, 2.4, 0.1), "watts": draw.step(80, 200, 5)},
     answer=lambda v: thaw_minutes(v, scene.heat_to(4.0)),
@@ -39,8 +37,7 @@ THAW = Exercise(
             "frozen-is-just-colder",
             lambda v: thaw_minutes(v, scene.heat_to(26.0, start=4.0)),
             "You paid for 22 degrees, as if the meat only had to get warmer. It also has to *melt*, and "
-            "while "
-            "ice melts a thermometer stands still. Look at the table between −5 and −1 °C.",
+            "while ice melts a thermometer stands still. Look at the table between −5 and −1 °C.",
             "A thermometer shows no difference between warming and melting.",
             source="Kesidou & Duit 1993, Students' conceptions of the second law (from memory)",
         ),
@@ -141,8 +138,7 @@ BEANS = Exercise(
     points=1.0,
     question=(
         "Four pots of red kidney beans. All were soaked overnight, and the soaking water was thrown away. "
-        "Which "
-        "one does the rule let you serve?"
+        "Which one does the rule let you serve?"
     ),
     choices={letter: f"{{{letter}}}" for letter in "abcd"},
     variant=beans_variant,
@@ -152,8 +148,7 @@ BEANS = Exercise(
             "soft-means-safe",
             letter_of("soft"),
             "Soft is what the cook wants. The poison in these beans asks for something else, and warm "
-            "without "
-            "boiling makes it worse.",
+            "without boiling makes it worse.",
             "With every other bean, soft means ready.",
         ),
         Alternative(
@@ -166,8 +161,7 @@ BEANS = Exercise(
             "a-boil-is-a-boil",
             letter_of("high"),
             "It bubbled like any other pot. But look at the temperature at which it bubbled: does anybody "
-            "know "
-            "how long *that* takes?",
+            "know how long *that* takes?",
             "Bubbles look the same at every height.",
             source="Andersson 1980, pupils' ideas of boiling (from memory)",
         ),
@@ -267,12 +261,9 @@ LUNCH = Exercise(
     points=3.0,
     question=(
         "{place}, {day}. A {oven} ({kind}) has stood in the clear sun for an hour when you come at "
-        "**{come}** "
-        "with a kilo and a half of chicken. Lunch is at **{serve}**, and by {cloud} the sky will be shut. "
-        "Which "
-        "bird, how cut, in at what time? Where does the probe go? And if the cloud comes *early*: at what "
-        "time do "
-        "you stop hoping, and what becomes of the meat then?"
+        "**{come}** with a kilo and a half of chicken. Lunch is at **{serve}**, and by {cloud} the sky "
+        "will be shut. Which bird, how cut, in at what time? Where does the probe go? And if the cloud "
+        "comes *early*: at what time do you stop hoping, and what becomes of the meat then?"
     ),
     fields={"bird": BIRDS, "cut": CUTS, "loaded": "clock", "probe": PROBES, "decide": "clock", "then": THEN},
     variant=lunch_variant,
@@ -283,15 +274,14 @@ LUNCH = Exercise(
             "frozen-is-just-colder",
             lambda v: lunch_plan(v, bird="from the freezer"),
             "From the freezer: then most of the morning goes into melting, and the outside lies warm for "
-            "all of "
-            "it. What does the list of refusals say?",
+            "all of it. What does the list of refusals say?",
             "A thermometer shows no difference between warming and melting.",
         ),
         Alternative(
             "whole-like-pieces",
             lambda v: lunch_plan(v, cut="whole"),
-            "The same kilos, but how far has heat to go to the middle of a whole bird? Try both on the first "
-            "bench.",
+            "The same kilos, but how far has heat to go to the middle of a whole bird? Try both on the "
+            "first bench.",
             "Recipes give minutes per kilo.",
         ),
         Alternative(
@@ -319,8 +309,7 @@ LUNCH = Exercise(
             "hot-at-the-end-means-safe",
             lambda v: lunch_plan(v, then="stays in until it is hot"),
             "You wait for heat to put it right. Does heat turn a clock back? Say when two hours are over, "
-            "and act "
-            "by then.",
+            "and act by then.",
             "Boiling kills germs: that is taught in every school, and their poisons are not mentioned.",
             credit=0.25,
         ),
@@ -328,8 +317,7 @@ LUNCH = Exercise(
             "half-cooked-for-tomorrow",
             lambda v: lunch_plan(v, then="is kept for tomorrow"),
             "Half warm all the way through: that is the best a germ can hope for. What does the list of "
-            "refusals "
-            "say?",
+            "refusals say?",
             "Throwing food away hurts, and tomorrow there will be sun.",
             credit=0.25,
         ),
@@ -337,8 +325,7 @@ LUNCH = Exercise(
             "outside-the-hours",
             lambda v: lunch_plan(v, loaded=lambda v: v["lunch"] - 15),
             "It must go in after you come, and early enough to be hot by lunch. How long does the first "
-            "bench give "
-            "it?",
+            "bench give it?",
             "A stove is quick, so nobody counts backwards.",
         ),
     ),
