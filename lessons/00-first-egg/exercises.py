@@ -9,7 +9,7 @@ scene = beside(__file__, "scene")
 benches = beside(__file__, "benches")
 
 EGG, BEANS = "an egg, dry on the tray", "black beans, soaked overnight"
-OVENS = ("four-mirror box", "one-mirror box", "school box", "bare box")
+OVENS = ("one-mirror box", "bare box", "cardboard box")  # in the quicker ones the pot boils as the egg sets
 NOON_LESS_ONE = 11 * 60  # minutes after midnight, when everything goes in
 
 
