@@ -1,0 +1,133 @@
+"""A measured oven: a logger's CSV in; standard cooking power, figures of merit and a fitted oven out.
+
+`read_log` reads the file.  `standard_power` and `measured_merit` follow the two standards; `fit_oven` finds
+what the oven takes in and loses, as an `Oven` like any other; `what_to_improve` and `compare` say what to do
+about it.  `measure` does it all.  Every result prints as plain sentences.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import pandas as pd
+
+from ._estimate import Comparison, Estimate, compare
+from ._fit import Fit, Run, fit_oven, nothing_to_tell
+from ._improve import first_step, what_to_improve
+from ._log_light import clock_error, light_facing, sky_of
+from ._logger import Log, read_log
+from ._merit import (
+    FiguresOfMerit,
+    first_figure,
+    grade,
+    heating_time,
+    measured_merit,
+    modelled_merit,
+    second_figure,
+    stagnation_from,
+)
+from ._shelf import folder
+from ._standard import StandardPower, intercept_area, regress, standard_power, standardised
+from .catalogue import Handling, Oven, Place, oven, place, pot
+
+__all__ = [
+    "Comparison", "Estimate", "FiguresOfMerit", "Fit", "Log", "Report", "Run", "StandardPower", "clock_error",
+    "compare", "first_figure", "first_step", "fit_oven", "grade", "heating_time", "intercept_area",
+    "invented_runs", "light_facing", "measure", "measured_merit", "modelled_merit", "read_log", "regress",
+    "second_figure", "sky_of", "stagnation_from", "standard_power", "standardised", "what_to_improve",
+]  # fmt: skip
+
+OFF_CLOCK = 6.0  # min: a clock that the sun says is further off earns a note
+
+
+@dataclass(frozen=True, eq=False)
+class Report:
+    """All that logs say of an oven; parts that could not be made are None, and ``notes`` say why."""
+
+    oven: Oven
+    power: StandardPower | None
+    merit: FiguresOfMerit | None
+    fit: Fit | None
+    improvements: pd.DataFrame | None
+    notes: tuple[str, ...]
+
+    def __str__(self) -> str:
+        parts = [
+            ("Standard cooking power", self.power),
+            ("Figures of merit", self.merit),
+            ("Fitted oven", self.fit),
+            ("What to improve first", None if self.improvements is None else first_step(self.improvements)),
+            ("Notes", " ".join(self.notes) or None),
+        ]
+        return "\n".join(f"{title}: {part}" for title, part in parts if part is not None)
+
+
+def invented_runs() -> tuple[Oven, Place, tuple[Run, ...]]:
+    """Three invented days with one box and three sorts of logger: the catalogue oven, the place, the runs.
+
+    The second logger's clock gained six minutes, as its file says; see ``data/logs``.
+    """
+    where = place("Bamako")
+    drifted = {"clock": (("08:31", "08:31"), ("17:36", "17:30"))}
+    options = ({"plane": "sun"}, {"plane": "sun", "day_first": True, **drifted}, {"plane": "level"})
+    handling = Handling(loaded="09:00", reaim_every=20.0)
+    vessel, runs = pot("dark enamelled steel"), []
+    for number, option in enumerate(options, 1):
+        log = read_log(folder() / "logs" / f"invented-day-{number}.csv", where.timezone, **option)
+        runs.append(Run(log, handling, 2.6, vessel))
+    return oven("one-mirror box"), where, tuple(runs)
+
+
+def measure(oven: Oven, place: Place, runs: Run | Sequence[Run], *, seed: int = 0,
+            progress: Callable[[int, int], None] = nothing_to_tell) -> Report:  # fmt: skip
+    """Everything that one or more runs say of an oven built like ``oven``; what cannot be said is a note.
+
+    Standard cooking power comes from the runs with water (of one load), the figures of merit from the first
+    empty and the first loaded run, loss and light from all.  ``progress(done, total)`` is called as it goes.
+    """
+    runs = [runs] if isinstance(runs, Run) else list(runs)
+    notes = []
+    for run in runs:
+        off = clock_error(run.log, place)
+        if off is not None and abs(off) > OFF_CLOCK:
+            notes.append(
+                f"By the light of {run.log.name} its clock is about {abs(off):.0f} min "
+                f"{'fast' if off > 0 else 'slow'}; compare it with a good clock and give read_log the pair."
+            )
+    wet = [run for run in runs if run.water > 0.0]
+    dry = [run for run in runs if run.water == 0.0]
+    loads = sorted({float(run.water) for run in wet})
+    if len(loads) > 1:
+        notes.append(f"Standard cooking power needs one load; these are {loads[0]:g} to {loads[-1]:g} kg.")
+
+    def attempt(what, make):
+        """The part, or None and a note."""
+        try:
+            return make()
+        except (ValueError, ArithmeticError) as reason:
+            notes.append(f"No {what}: {str(reason).rstrip('.')}.")
+            return None
+
+    progress(0, 100)
+    power = merit = improvements = None
+    if len(loads) == 1:
+        logs = [run.log for run in wet]
+        power = attempt("standard cooking power", lambda: standard_power(logs, place, oven, loads[0]))
+    if dry:
+        loaded = wet[0] if wet else None
+        arguments = (dry[0].log, loaded.log if loaded else None, place, oven, loaded.water if loaded else 0.0)
+        merit = attempt("figures of merit", lambda: measured_merit(*arguments))
+    inner = {"seed": seed, "progress": lambda done, total: progress(5 + round(65 * done / total), 100)}
+    fit = attempt("fit", lambda: fit_oven(oven, place, runs, **inner))
+    if fit is not None and wet:
+        run = wet[0]
+
+        def improve():
+            seen = sky_of(run.log.every(300.0), place)[0]
+            later = {"progress": lambda done, total: progress(70 + 30 * done // total, 100)}
+            return what_to_improve(fit, seen, run.pot, run.water, run.handling, **later)
+
+        improvements = attempt("table of improvements", improve)
+    progress(100, 100)
+    return Report(oven, power, merit, fit, improvements, tuple(notes))
