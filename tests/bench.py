@@ -11,6 +11,7 @@ import os
 import statistics
 import subprocess
 import sys
+import tempfile
 import time
 import tracemalloc
 from pathlib import Path
@@ -55,8 +56,6 @@ def first_cook() -> list[tuple]:
         "print(time.perf_counter() - t)"
     )
     rows = []
-    import tempfile
-
     with tempfile.TemporaryDirectory() as cache:
         for name in ("first cook ever (compiling), s", "first cook of a session, s"):
             out = subprocess.run(
@@ -91,12 +90,12 @@ def day_figures() -> list[tuple]:
     one = median(one_day)
     rows = [("one cook-day, ms", 1e3 * one, "<= 25", one <= 0.025)]
 
-    # LSODA at the accuracy of the march (0.1 K) on the same right-hand side, heat only: the ratio flatters LSODA.
+    # LSODA at the march's accuracy (0.1 K), same right-hand side, heat alone: the ratio flatters LSODA.
     egg = body(dish)
     under = sky(here, day, oktas=1)
     light = gain(box, under, handling)
     q = problem(box, vessel, egg, light, under, handling, ())
-    options = {"rtol": 1e-5, "atol": 1e-4, "lband": 8, "uband": 8}
+    options = {"rtol": 1e-4, "atol": 3e-3, "lband": 8, "uband": 8}
     tight = reference(q, rtol=1e-9, atol=1e-9, lband=8, uband=8)[1]
     loose = reference(q, **options)[1]
     ours = one_day().warming.shells
