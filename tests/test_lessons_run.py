@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import difflib
+import itertools
 import re
 
 import pytest
@@ -17,7 +19,11 @@ LESSONS = pytest.mark.parametrize("lesson", _notebooks.find_lessons(), ids=lambd
 def test_lesson_runs_to_what_is_stored(lesson):
     _outside.must_be_cut()
     stored = (lesson / f"{lesson.name}.ipynb").read_text(encoding="utf-8")
-    assert _notebooks.fresh(lesson).split("\n") == stored.split("\n")
+    fresh = _notebooks.fresh(lesson)
+    changes = difflib.unified_diff(stored.split("\n"), fresh.split("\n"), "stored", "run now", lineterm="", n=0)
+    shown = "\n".join(line[:300] for line in itertools.islice(changes, 40))
+    if fresh != stored:
+        pytest.fail(f"If this is meant, run: python lessons --store {lesson.name}\n{shown}")
 
 
 @LESSONS
