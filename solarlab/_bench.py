@@ -91,6 +91,7 @@ class BenchView(View):
         with self.quietly():
             for each in self.inputs.values():
                 each.show(bench._values[each.control.name], self.fahrenheit)
+                each.allow(each.control.when is None or bool(each.control.when(bench.values)))
         problem = bench._why_locked() if bench.locked else bench.message
         self.message.value = (
             f'<div class="solarlab-problem" role="alert">{escape(problem)}</div>' if problem else ""
@@ -204,6 +205,12 @@ class _Input:
     def _dragged(self, change) -> None:
         # A slider's position is a multiple of its step, give or take the last bits of the fraction.
         self.view.changed(self.control.name, round(change["new"], self.control.decimals))
+
+    def allow(self, allowed: bool) -> None:
+        """Grey the control out where it has no say."""
+        self.text.disabled = not allowed
+        if self.control.kind == "slider":
+            self.handle.disabled = not allowed
 
     def show(self, value, fahrenheit: bool) -> None:
         if self.control.kind != "slider":

@@ -30,7 +30,8 @@ class Control:
 
     ``name`` is the model's keyword, ``label`` what a person reads, ``value`` where it starts.  A slider has
     ``unit``, ``low``, ``high`` and ``step``, and takes only whole numbers if ``whole``; a choice has
-    ``options``, label to value.  ``help`` is a short sentence shown below.
+    ``options``, label to value.  ``help`` is a short sentence shown below.  While ``when(values)`` is false
+    the control has no say and is greyed out.
     """
 
     name: str
@@ -44,6 +45,7 @@ class Control:
     options: Mapping[str, object] | None = None
     help: str = ""
     whole: bool = False
+    when: Callable[[dict], bool] | None = None
 
     @property
     def decimals(self) -> int:
@@ -109,31 +111,46 @@ def slider(
     unit: str = "",
     help: str = "",
     whole: bool = False,
+    when: Callable[[dict], bool] | None = None,
 ) -> Control:
     """A number from ``low`` to ``high``.  Unit "clock" counts minutes after midnight and reads "07:30"."""
     if not low < high or not step > 0:
         raise ValueError(f"{label}: a slider needs low below high and a step above zero.")
-    control = Control(name, label, "slider", value, unit, low, high, step, None, help, whole)
+    control = Control(name, label, "slider", value, unit, low, high, step, None, help, whole, when)
     control.accept(value)
     return control
 
 
-def choice(name: str, label: str, options: Mapping[str, object] | Sequence[str], value: object = None, *,
-           help: str = "") -> Control:  # fmt: skip
+def choice(
+    name: str,
+    label: str,
+    options: Mapping[str, object] | Sequence[str],
+    value: object = None,
+    *,
+    help: str = "",
+    when: Callable[[dict], bool] | None = None,
+) -> Control:
     """One of several: ``options`` are words, or labels with values.  Starts at ``value``, or the first."""
     if not isinstance(options, Mapping):
         options = {option: option for option in options}
     if not options:
         raise ValueError(f"{label}: a choice needs at least one option.")
     start = next(iter(options.values())) if value is None else value
-    control = Control(name, label, "choice", start, options=dict(options), help=help)
+    control = Control(name, label, "choice", start, options=dict(options), help=help, when=when)
     control.accept(start)
     return control
 
 
-def toggle(name: str, label: str, value: bool = False, *, help: str = "") -> Control:
+def toggle(
+    name: str,
+    label: str,
+    value: bool = False,
+    *,
+    help: str = "",
+    when: Callable[[dict], bool] | None = None,
+) -> Control:
     """Yes or no."""
-    return Control(name, label, "toggle", bool(value), help=help)
+    return Control(name, label, "toggle", bool(value), help=help, when=when)
 
 
 class _Shown:

@@ -223,6 +223,18 @@ def test_choices_and_toggles_reach_the_model(bench):
     assert bench.values["sky"] == 0.6 and bench.values["lid"] is False
 
 
+def test_a_control_without_a_say_is_greyed_out_until_it_has_one():
+    parts = (
+        controls.toggle("cloudy", "Cloud comes"),
+        controls.slider("at", "at", 0, 10, 5, step=1, when=lambda values: values["cloudy"]),
+    )
+    bench = controls.bench(lambda cloudy, at: water(1.0, 20, 540, 1.0, True), parts)
+    at = inputs(bench)["at"]
+    assert at.text.disabled and at.handle.disabled
+    inputs(bench)["cloudy"].text.value = True
+    assert not at.text.disabled and not at.handle.disabled
+
+
 def test_fahrenheit_changes_what_is_shown_and_nothing_else(bench):
     start = inputs(bench)["start"]
     drawn = bench._view.image.value

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 import contextlib
-import hashlib
 
 import nbformat
 import pytest
 from nbformat.v4 import new_code_cell, new_notebook
 from playwright.sync_api import expect
 
+from lessons import _copy, _notebooks
 from lessons._copy import Laid
 from tests._repository import ROOT
 from tests.browser import _harness, _slider_speed
+from tests.browser._drive import after, answer_predictions, cut_off, handle, picture, sweep, type_into
 
 pytestmark = pytest.mark.browser
 expect.set_options(timeout=_harness.PATIENCE)
@@ -69,8 +70,14 @@ locked
 
 
 @pytest.fixture(scope="module")
-def lab(tmp_path_factory):
-    """The notebook open in a window, all cells run."""
+def browser():
+    with _harness.start_browser() as browser:
+        yield browser
+
+
+@pytest.fixture(scope="module")
+def open_notebook(tmp_path_factory, browser):
+    """Return a function that opens the notebook in a window; every window sees the same file."""
     home, scratch = tmp_path_factory.mktemp("home"), tmp_path_factory.mktemp("scratch")
     notebook = new_notebook(cells=[new_code_cell(source.strip()) for source in (MODEL, BENCH, GUESS, LOCKED)])
     notebook.metadata.kernelspec = {"name": "python3", "display_name": "Python 3", "language": "python"}
@@ -80,8 +87,13 @@ def lab(tmp_path_factory):
     with contextlib.ExitStack() as stack:
         stack.enter_context(pytest.MonkeyPatch.context()).setenv("PYTHONPATH", str(ROOT))
         lab = stack.enter_context(_harness.start_lab(laid, home, scratch))
-        browser = stack.enter_context(_harness.start_browser())
-        opened = stack.enter_context(_harness.open_notebook(browser, lab, laid.notebook))
+        yield lambda: _harness.open_notebook(browser, lab, laid.notebook)
+
+
+@pytest.fixture(scope="module")
+def lab(open_notebook):
+    """The notebook open in a window, all cells run."""
+    with open_notebook() as opened:
         opened.run_all()
         opened.page.wait_for_selector("[data-drawing] img")
         yield opened
@@ -99,48 +111,6 @@ def page(lab):
 
 def values(lab):
     return _slider_speed.ask_kernel(lab, "_answer = bench.values")
-
-
-def after(bench, act):
-    """Do something that makes a new picture, wait until pictures stop coming, and return the last."""
-    before = bench.locator("[data-drawing]").get_attribute("data-drawing")
-    act()
-    bench.evaluate(SETTLED, before)
-    return picture(bench)
-
-
-SETTLED = """
-async (root, before) => {
-  const count = () => root.querySelector('[data-drawing]').dataset.drawing;
-  for (let last = before, calm = 0; last === before || calm < 4; ) {
-    await new Promise(done => setTimeout(done, 60));
-    calm = count() === last ? calm + 1 : 0;
-    last = count();
-  }
-}
-"""
-
-
-def picture(bench):
-    image = bench.locator("[data-drawing] img")
-    return hashlib.sha256(image.get_attribute("src").encode()).hexdigest(), image.get_attribute("alt")
-
-
-def handle(bench, label):
-    cell = bench.locator(".solarlab-cell").filter(has=bench.page.get_by_label(label, exact=True))
-    return cell.locator(".noUi-handle")
-
-
-def type_into(bench, label, text):
-    """Type, press Enter, and wait for the picture; what the box then shows."""
-    box = bench.get_by_label(label, exact=True)
-
-    def act():
-        box.fill(text)
-        box.press("Enter")
-
-    after(bench, act)
-    return box.input_value()
 
 
 def test_a_key_moves_the_slider_the_number_the_picture_and_its_words(lab, page):
@@ -258,29 +228,12 @@ def test_every_box_and_picture_has_a_name_for_a_screen_reader(lab, page):
             assert name.strip(), (role, i)
 
 
-CUT_OFF = """
-root => {
-  const page = root.closest('.jp-OutputArea').getBoundingClientRect(), found = [];
-  const written = '.widget-label, button, select, input, .widget-html-content';
-  for (const part of root.querySelectorAll(written)) {
-    const box = part.getBoundingClientRect();
-    if (box.width === 0 || part.querySelector('.solarlab-drawing, style')) continue;
-    const wide = part.scrollWidth > part.clientWidth + 1, high = part.scrollHeight > part.clientHeight + 3;
-    const outside = box.right > page.right + 1 || box.left < page.left - 1;
-    if (part.clientWidth > 0 && (wide || high) || outside)
-      found.push([part.className, (part.textContent || part.value || '').slice(0, 40), wide, high, outside]);
-  }
-  return found;
-}
-"""
-
-
 @pytest.mark.parametrize("width", [1280, 800])
 def test_nothing_is_cut_off_in_a_window(lab, page, width):
     lab.page.set_viewport_size({"width": width, "height": 900})
     lab.page.wait_for_timeout(500)
     for bench in lab.page.locator(".jp-OutputArea .solarlab").all():
-        assert bench.evaluate(CUT_OFF) == []
+        assert cut_off(bench) == []
 
 
 def test_the_speed_of_a_slider_can_be_measured(lab, page):
@@ -289,3 +242,39 @@ def test_the_speed_of_a_slider_can_be_measured(lab, page):
     again = "figures.egg_bench(times, *ready[:-1], marks=ready[-1])"
     found = _slider_speed.ratio(lab, "Egg with its shell", again, moves=4)
     assert set(found) == {"slider", "redraw", "ratio"} and all(value > 0 for value in found.values())
+
+
+def test_opened_again_without_its_kernel_the_picture_stands(open_notebook, lab, page):
+    """Where widgets were, JupyterLab would say "Error displaying widget: model not found"."""
+    still = lab.page.locator(".jp-OutputArea .solarlab-still").first
+    expect(still).to_be_hidden()
+    lab.page.evaluate("() => window.jupyterapp.commands.execute('docmanager:save')")
+    lab.page.wait_for_function("() => !window.jupyterapp.shell.currentWidget.context.model.dirty")
+    lab.page.evaluate("() => window.jupyterapp.serviceManager.sessions.shutdownAll()")
+    with open_notebook() as again:
+        expect(again.page.locator(".jp-OutputArea .solarlab-still img").first).to_be_visible()
+        lost = again.page.get_by_text("model not found").first
+        lost.wait_for(state="attached")
+        told = lost.evaluate("e => [getComputedStyle(e).fontSize, getComputedStyle(e, '::after').content]")
+        assert told == ["0px", '"Run this cell (Shift+Enter) to get its controls."']
+
+
+@pytest.mark.parametrize("lesson", _notebooks.find_lessons(), ids=lambda folder: folder.name)
+def test_every_bench_of_a_lesson_is_moved_to_its_ends(tmp_path, browser, lesson):
+    home, scratch = tmp_path / "home", tmp_path / "scratch"
+    scratch.mkdir()
+    laid = _copy.lay(lesson, home)
+    with contextlib.ExitStack() as stack:
+        stack.enter_context(pytest.MonkeyPatch.context()).setenv("PYTHONPATH", str(ROOT))
+        lab = stack.enter_context(_harness.start_lab(laid, home, scratch))
+        opened = stack.enter_context(_harness.open_notebook(browser, lab, laid.notebook))
+        opened.run_all()
+        shown = opened.page.locator(".jp-OutputArea .solarlab")
+        answer_predictions(opened)
+        benches = shown.filter(has=opened.page.locator("[data-drawing]")).all()
+        wrong = [f"bench {i}: {what}" for i, bench in enumerate(benches, 1) for what in sweep(bench)]
+        opened.page.set_viewport_size({"width": 800, "height": 900})
+        opened.page.wait_for_timeout(500)
+        wrong += [f"at 800 px: {what}" for one in shown.all() for what in cut_off(one)]
+        assert wrong == []
+        assert opened.broken == []
