@@ -41,15 +41,18 @@ def sky_of(log: Log, place: Place) -> tuple[Sky, tuple[str, ...]]:
         raise ValueError(
             f"{log.name} does not say how its light sensor stood; read it with plane='level' or plane='sun'."
         )
-    notes = []
-    light = _bridged(log, log.irradiance, "light", notes)
+    notes, gaps = [], []
+    light = _bridged(log, log.irradiance, "light", gaps)
     air, wind = log.temperature("air"), log.wind
     if air is None:
         notes.append(f"The air was not measured; {AIR_TEMPERATURE:g} °C is assumed.")
     if wind is None:
         notes.append(f"The wind was not measured; {WIND_SPEED:g} m/s is assumed.")
-    air = AIR_TEMPERATURE if air is None else _bridged(log, air, "air", notes)
-    wind = WIND_SPEED if wind is None else _bridged(log, wind, "wind", notes)
+    air = AIR_TEMPERATURE if air is None else _bridged(log, air, "air", gaps)
+    wind = WIND_SPEED if wind is None else _bridged(log, wind, "wind", gaps)
+    if gaps:
+        named = " and ".join(f"the {what} ({minutes:.0f} min)" for what, minutes in gaps)
+        notes.append(f"Gaps were bridged by straight lines; the longest in {named}.")
     weather = {"air_temperature": air, "wind_speed": wind}
     if log.plane == "sun":
         light = _levelled(light, place, log.times)
@@ -83,7 +86,7 @@ def _levelled(facing: np.ndarray, place: Place, times: Instants) -> np.ndarray:
     return np.array([np.interp(f, e, g) for f, e, g in zip(facing, each.T, level.T, strict=True)])
 
 
-def _bridged(log: Log, row: np.ndarray, what: str, notes: list[str]) -> np.ndarray:
+def _bridged(log: Log, row: np.ndarray, what: str, gaps: list) -> np.ndarray:
     missing = np.isnan(row)
     if not missing.any():
         return row
@@ -98,7 +101,7 @@ def _bridged(log: Log, row: np.ndarray, what: str, notes: list[str]) -> np.ndarr
             f"{log.name} has no light readings for {minutes:.0f} min from {when:%H:%M}; up to "
             f"{BRIDGED / 60:.0f} min can be bridged: use the part before or after it."
         )
-    notes.append(f"Gaps in the {what}, the longest {minutes:.0f} min, were bridged by straight lines.")
+    gaps.append((what, minutes))
     every = np.arange(row.size)
     return np.interp(every, every[~missing], row[~missing])
 

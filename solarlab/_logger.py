@@ -17,6 +17,7 @@ TEMPERATURES = (-40.0, 300.0, "°C")
 WARMEST_SHADE = 55.0  # °C: a shade hotter than this by half of its readings is in °F
 NEXT = 2.5  # steps: two readings further apart than this have a gap between them
 LONGEST = 1_000_000  # instants: beyond this some stamp is wrong
+_EVEN = np.array([n for n in range(1, 601) if 600 % n == 0])  # s, preferred steps: whole parts of 10 minutes
 SPIKE = 10.0  # K off both neighbours, while those agree within a third of it: a loose wire
 
 
@@ -185,14 +186,15 @@ def _moments(rows, timed, timezone, date, start, day_first, clock, notes):
 def _even(utc, timezone, notes) -> Instants:
     """An even clock from the first stamp to the last, at their usual spacing."""
     apart = np.diff(utc) / np.timedelta64(1, "s")
-    usual = float(np.median(apart))
-    step = max(round(usual), 1)
+    inside = apart[apart < 1.5 * np.median(apart)]
+    usual = float(inside.mean())
+    even = _EVEN[np.argmin(np.abs(_EVEN - usual))]
+    step = int(even) if abs(even / usual - 1.0) < 0.03 else max(round(usual), 1)
     span = float((utc[-1] - utc[0]) / np.timedelta64(1, "s"))
     count = int(span // step) + 1
     if count > LONGEST:
         ends = " to ".join(str(end.astype("datetime64[s]")).replace("T", " ") for end in (utc[0], utc[-1]))
         raise Unfit(f"its stamps run from {ends} UTC in steps of {usual:g} s; was the logger's clock reset?")
-    inside = apart[apart < NEXT * usual]
     if np.ptp(inside) > 0.02 * usual:
         spacing = f"{inside.min():.0f} to {inside.max():.0f} s apart"
         notes.append(f"The stamps are {spacing}; readings were brought to an even {step} s.")

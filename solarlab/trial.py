@@ -7,6 +7,7 @@ about it.  `measure` does it all.  Every result prints as plain sentences.
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
@@ -29,13 +30,15 @@ from ._merit import (
 )
 from ._shelf import folder
 from ._standard import StandardPower, intercept_area, regress, standard_power, standardised
+from ._trial_command import main
 from .catalogue import Handling, Oven, Place, oven, place, pot
 
 __all__ = [
     "Comparison", "Estimate", "FiguresOfMerit", "Fit", "Log", "Report", "Run", "StandardPower", "clock_error",
     "compare", "first_figure", "first_step", "fit_oven", "grade", "heating_time", "intercept_area",
-    "invented_runs", "light_facing", "measure", "measured_merit", "modelled_merit", "read_log", "regress",
-    "second_figure", "sky_of", "stagnation_from", "standard_power", "standardised", "what_to_improve",
+    "invented_runs", "light_facing", "main", "measure", "measured_merit", "modelled_merit", "read_log",
+    "regress", "second_figure", "sky_of", "stagnation_from", "standard_power", "standardised",
+    "what_to_improve",
 ]  # fmt: skip
 
 OFF_CLOCK = 6.0  # min: a clock that the sun says is further off earns a note
@@ -53,14 +56,11 @@ class Report:
     notes: tuple[str, ...]
 
     def __str__(self) -> str:
-        parts = [
-            ("Standard cooking power", self.power),
-            ("Figures of merit", self.merit),
-            ("Fitted oven", self.fit),
-            ("What to improve first", None if self.improvements is None else first_step(self.improvements)),
-            ("Notes", " ".join(self.notes) or None),
+        first = None if self.improvements is None else first_step(self.improvements)
+        told = [
+            str(part) for part in (self.power, self.merit, self.fit, first, *self.notes) if part is not None
         ]
-        return "\n".join(f"{title}: {part}" for title, part in parts if part is not None)
+        return "\n".join(part[0].upper() + part[1:] for part in told)
 
 
 def invented_runs() -> tuple[Oven, Place, tuple[Run, ...]]:
@@ -131,3 +131,7 @@ def measure(oven: Oven, place: Place, runs: Run | Sequence[Run], *, seed: int = 
         improvements = attempt("table of improvements", improve)
     progress(100, 100)
     return Report(oven, power, merit, fit, improvements, tuple(notes))
+
+
+if __name__ == "__main__":
+    sys.exit(main())

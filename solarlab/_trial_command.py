@@ -1,0 +1,122 @@
+"""A measured oven from a terminal: ``python -m solarlab.trial day-1.csv day-2.csv --place Bamako …``."""
+
+from __future__ import annotations
+
+import argparse
+import re
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+
+
+def parser() -> argparse.ArgumentParser:
+    """The command line."""
+    whole = argparse.ArgumentParser(prog="python -m solarlab.trial", description=__doc__.splitlines()[0])
+    add = whole.add_argument
+    add("logs", nargs="*", help="CSV files of water being heated, one load throughout")
+    add("--empty", action="append", default=[], help="a CSV file of the empty oven; again for more")
+    add("--oven", required=True, help="what it was built like: on the shelf, or a .toml file")
+    add("--place", help="a city on the shelf, or any name beside your own coordinates")
+    for name in ("latitude", "longitude", "elevation", "timezone"):
+        add(f"--{name}")
+    add("--sure", action="store_true", help="yes, the coordinates are meant as they are")
+    add("--water", help="kg of water in the pot")
+    add("--pot", default="dark enamelled steel", help="(%(default)s)")
+    add("--loaded", default="09:00", help="local clock when the water went in (%(default)s)")
+    add("--aimed", default="30", help="minutes between two aims, or once (%(default)s)")
+    add("--light", choices=("level", "sun"), help="how the light sensor stood: level, or facing the sun")
+    add("--unit", choices=("C", "F"), help="of temperatures, where the headings are silent")
+    add("--columns", help='which heading is what, such as "water=T1+T2; air=T3"')
+    add("--date", help="year-month-day, where the stamps have none")
+    add("--start", help="when the log began, where it counts seconds")
+    add("--day-first", choices=("yes", "no"), help="for stamps such as 03/04/2026")
+    add("--clock", help='what the logger and a good clock said, such as "08:31=08:31, 17:36=17:30"')
+    add("--save", help="write the fitted oven to this .toml file")
+    add("--name", help="of the fitted oven")
+    add("--intervals", help="write the standard's intervals, kept and rejected, to this .csv file")
+    add("--replace", action="store_true", help="write over files of the same name")
+    return whole
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Print what the logs say of the oven; return the exit code."""
+    asked = parser().parse_args(arguments)
+    try:
+        return _report(asked)
+    except (ValueError, OSError) as error:
+        print(error, file=sys.stderr)
+        return 2
+
+
+def _report(asked: argparse.Namespace) -> int:
+    from .__main__ import Progress
+    from ._shelf import write
+    from .asked import read_oven, read_place
+    from .catalogue import Handling, pot, save_oven
+    from .trial import Run, measure, read_log
+
+    if not asked.logs and not asked.empty:
+        raise ValueError("name at least one CSV file from the logger.")
+    if asked.logs and not asked.water:
+        raise ValueError("say how much water was in the pot, such as --water 2.5 (kg).")
+    for path in (asked.save, asked.intervals):
+        if path and Path(path).exists() and not asked.replace:
+            raise FileExistsError(
+                f"{Path(path).name} is already there; add --replace, or choose another name."
+            )
+    texts = {
+        name: getattr(asked, name) for name in ("place", "latitude", "longitude", "elevation", "timezone")
+    }
+    here = read_place({**{k: v for k, v in texts.items() if v}, **({"sure": "yes"} if asked.sure else {})})
+    like = read_oven(asked.oven)
+    aims = None if asked.aimed == "once" else _number("aimed", asked.aimed)
+    handling = Handling(loaded=asked.loaded, reaim_every=aims)
+    options = {
+        "unit": asked.unit and f"°{asked.unit}", "columns": _columns(asked.columns), "plane": asked.light,
+        "date": asked.date, "start": asked.start, "clock": _pairs(asked.clock),
+        "day_first": None if asked.day_first is None else asked.day_first == "yes",
+    }  # fmt: skip
+    runs = []
+    for path in [*asked.logs, *asked.empty]:
+        log = read_log(Path(path).expanduser(), here.timezone, **options)
+        print(f"{log.name}: {' '.join(log.notes)}")
+        wet = path in asked.logs
+        for day in log.days():
+            water = _number("water", asked.water) if wet else 0.0
+            runs.append(Run(day, handling, water, pot(asked.pot) if wet else None))
+    found = measure(like, here, runs, progress=Progress("Measuring the oven"))
+    print(found)
+    if found.improvements is not None:
+        print(found.improvements.round(1).to_string(index=False))
+    if asked.intervals and found.power is not None:
+        write(asked.intervals, found.power.intervals.to_csv(index=False), replace=asked.replace)
+        print(asked.intervals)
+    if asked.save:
+        if found.fit is None:
+            raise ValueError("there is no fitted oven to save; the notes above say why.")
+        save_oven(found.fit.oven(asked.name), asked.save, replace=asked.replace)
+        print(asked.save)
+    return 0
+
+
+def _number(name: str, text: str) -> float:
+    try:
+        return float(str(text).replace(",", "."))
+    except ValueError:
+        raise ValueError(f"--{name} is {text!r}; it must be a number.") from None
+
+
+def _columns(text: str | None) -> dict[str, list[str]] | None:
+    """Roles and their headings from "water=T1+T2; air=T3"."""
+    if not text:
+        return None
+    parts = [part.partition("=") for part in text.split(";") if part.strip()]
+    return {role.strip(): [name.strip() for name in names.split("+")] for role, _, names in parts}
+
+
+def _pairs(text: str | None) -> tuple[tuple[str, str], ...]:
+    """Clock comparisons from "08:31=08:31, 17:36=17:30"."""
+    pairs = [tuple(re.split(r"\s*=\s*", part.strip())) for part in (text or "").split(",") if part.strip()]
+    if any(len(pair) != 2 for pair in pairs):
+        raise ValueError(f"--clock is {text!r}; write logger=clock, such as 08:31=08:31, 17:36=17:30.")
+    return tuple(pairs)
