@@ -68,7 +68,8 @@ def test_an_attack_does_not_succeed_and_costs_its_own_answer_at_most(attack):
     result = marked(answered(power=text))
     assert result.state == MARKED and result.log == "", (result.why, result.log)
     assert scores(result) == {**FULL, "power": 0.0 if attack.costs else 2.0}
-    assert codes(result) == ({attack.code} if attack.code else set())
+    if attack.code != hostile.ANY:
+        assert codes(result) == ({attack.code} if attack.code else set())
     assert not [word for word in TREASURE if word in result.dumps()]
     assert {place: Path(place).read_bytes() for place in places()} == before
     assert len(result.dumps()) < 3_000_000

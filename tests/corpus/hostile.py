@@ -25,6 +25,9 @@ class Attack:
     code: str = ""
 
 
+ANY = "any"  # which limit is met first depends on how busy the computer is
+
+
 def _reading(name: str, body: str) -> Attack:
     """Tries to read; whatever it gets hold of it prints, and the test looks for it in all that came out."""
     return Attack(
@@ -75,7 +78,7 @@ FLOODS = [
         costs=True,
         code="stopped-memory",
     ),
-    Attack("fork-bomb", "import os\nwhile True:\n    os.fork()\n", costs=True),
+    Attack("fork-bomb", "import os\nwhile True:\n    os.fork()\n", costs=True, code=ANY),
     Attack("fork-and-go-on", "import os\nfor _ in range(3):\n    os.fork()\n"),
     Attack(
         "thread-bomb",
