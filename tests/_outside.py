@@ -29,5 +29,5 @@ def printed(notebook) -> str:
     return "\n".join(texts)
 
 
-REPLIES = r"(?i)\b(right|not yet|cannot read|handed in)\."
-NOT_ATTEMPTED = r"(?i)\bnot attempted yet\b"
+REPLIES = r"[✓✗?] (Right|Not yet|Cannot read|Handed in)\."  # what a check says of an answer
+NOT_ATTEMPTED = r"… Not attempted yet\."

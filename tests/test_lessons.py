@@ -13,8 +13,9 @@ import nbformat
 import pytest
 
 from lessons import _copy, _notebooks, _open
+from solarlab.exercises import CANNOT_READ, HANDED_IN, NOT_ATTEMPTED, NOT_YET, RIGHT, Reply
+from tests import _outside, _tiny
 from tests import _repository as repository
-from tests import _tiny
 
 STORED = _notebooks.find_lessons()
 DAY = datetime.date(2026, 12, 1)
@@ -310,3 +311,10 @@ def test_stored_lesson_has_one_title_and_headings_in_order(lesson):
     assert levels[0] == 1
     assert levels.count(1) == 1
     assert all(after <= before + 1 for before, after in itertools.pairwise(levels))
+
+
+def test_what_a_check_says_is_recognised_and_prose_is_not():
+    for state in (RIGHT, NOT_YET, CANNOT_READ, HANDED_IN):
+        assert re.search(_outside.REPLIES, str(Reply(state, hint="Look again.")))
+    assert re.search(_outside.NOT_ATTEMPTED, str(Reply(NOT_ATTEMPTED)))
+    assert not re.search(_outside.REPLIES, str(Reply(NOT_ATTEMPTED)) + "\nThe curve on the right.")

@@ -20,10 +20,10 @@ def test_lesson_runs_to_what_is_stored(lesson):
     _outside.must_be_cut()
     stored = (lesson / f"{lesson.name}.ipynb").read_text(encoding="utf-8")
     fresh = _notebooks.fresh(lesson)
-    changes = difflib.unified_diff(stored.split("\n"), fresh.split("\n"), "stored", "run now", lineterm="", n=0)
+    changes = difflib.unified_diff(stored.split("\n"), fresh.split("\n"), "stored", "now", lineterm="", n=0)
     shown = "\n".join(line[:300] for line in itertools.islice(changes, 40))
     if fresh != stored:
-        pytest.fail(f"If this is meant, run: python lessons --store {lesson.name}\n{shown}")
+        pytest.fail(f"If this is meant: python lessons --store {lesson.name}\n{shown}")
 
 
 @LESSONS
