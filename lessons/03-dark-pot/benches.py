@@ -1,0 +1,63 @@
+"""Lesson 03, the dark pot: the two bets, and the two benches that they unlock."""
+
+from __future__ import annotations
+
+from solarlab import controls, record
+from solarlab.exercises import beside
+
+scene = beside(__file__, "scene")
+ORDERS = ("mountain", "sea", "mountain boils, sea done", "sea boils, mountain done")
+
+
+def bet_on_lid(learner, value, sure) -> controls.Guess:
+    """The first bet: what a forgotten lid costs."""
+    return controls.predict(
+        "How many more minutes until the soup boils, without the lid?",
+        lambda value, how: record.predict("dark-pot/lid", learner, value, how, unit="min", within=10),
+        sureness=record.SURENESS,
+        unit="min",
+        value=value,
+        sure=sure,
+    )
+
+
+def bet_on_beans(learner, value, sure) -> controls.Guess:
+    """The second bet: the beans at the sea and on the mountain."""
+    return controls.predict(
+        "Which pot boils first, and in which are the beans soft first?",
+        lambda value, how: record.predict("dark-pot/beans", learner, value, how, choices=ORDERS),
+        sureness=record.SURENESS,
+        choices=ORDERS,
+        value=value,
+        sure=sure,
+    )
+
+
+def pots(lock) -> controls.Bench:
+    """The first bench: soup in one pot or another."""
+    return controls.bench(
+        scene.pots_bench,
+        [
+            controls.choice("oven", "oven", scene.OVENS),
+            controls.choice("pot", "pot", scene.POTS),
+            controls.toggle("lid", "lid on", True),
+            controls.slider("mass", "soup in the pot", 0.5, 2.5, 1.5, step=0.25, unit="kg"),
+            controls.slider("oktas", "cloud, in eighths of the sky", 0, 8, 0, step=1),
+        ],
+        lock=lock,
+        title="One soup, many pots",
+    )
+
+
+def heights(lock) -> controls.Bench:
+    """The second bench: higher and higher up."""
+    return controls.bench(
+        scene.height_bench,
+        [
+            controls.slider("elevation", "height above the sea", 0, 4500, 2000, step=100, unit="m"),
+            controls.choice("dish", "dish", scene.SHORE_DISHES, scene.BEANS),
+            controls.choice("oven", "oven", scene.OVENS),
+        ],
+        lock=lock,
+        title="Up the mountain",
+    )
