@@ -45,6 +45,7 @@ def commands() -> argparse.ArgumentParser:
     hand.add_argument("--anonymous", action="store_true", help="show no names")
     add("feedback", "write the feedback pages again (after marking by hand)", "class", "lesson")
     add("report", "write the class report and marks.csv again", "class", "lesson")
+    add("notes", "write the teacher's notes of a lesson, right answers in them", "class", "lesson")
     add("protection", "say what keeps learners' code away from your files on this computer")
     return parser
 
@@ -152,6 +153,13 @@ def _report(given: argparse.Namespace) -> int:
     course = _course(given)
     for path in [*write_report(course, given.lesson), write_marks(course)]:
         print(path)
+    return 0
+
+
+def _notes(given: argparse.Namespace) -> int:
+    from instructor.notes import write_notes
+
+    print(write_notes(_course(given), given.lesson))
     return 0
 
 

@@ -204,5 +204,9 @@ def test_the_commands_from_a_roster_to_a_report(tmp_path, capsys):
     assert (class_folder / "feedback" / "amina" / NAME / f"{NAME}.html").is_file()
     code, said = command("mark", class_folder, NAME)
     assert "1 of them known from before" in said.out
+    assert command("notes", class_folder, NAME)[0] == 0
+    notes = (class_folder / "report" / f"{NAME}-notes.html").read_text("utf-8")
+    power = open_course(class_folder).release(NAME).exercises()["power"]
+    assert f"{power.answer(variant(power, 'bruno')):.4g}" in notes and "names the wind" in notes
     assert "returns run" in command("protection")[1].out.lower()
     assert command("report", tmp_path, NAME)[1].err.endswith("python instructor create`.\n")
