@@ -5,11 +5,12 @@ from __future__ import annotations
 from pathlib import Path
 
 import nbformat
+import numpy as np
 import pytest
 
 from lessons import _copy
 from solarlab import safety
-from solarlab.exercises import lesson, variant
+from solarlab.exercises import inputs, lesson, variant
 from solarlab.figures import Picture
 
 FOLDER = Path(__file__).resolve().parents[1] / "lessons" / "01-safe-to-eat"
@@ -66,6 +67,15 @@ def test_standing_alone_can_spoil_a_fish_and_late_cloud_gives_rice_a_time_to_be_
     assert fish.verdict().state == "too slow" and fish.verdict().rule.key in ("standing", "total")
     rice = scene.dish_day(dish="rice", cloud=700, lasts=300)
     assert rice.verdict().state == "expected" and "eat by" in scene.clock_picture(rice).alt
+
+
+def test_the_zone_and_the_kill_of_the_code_track_are_safety_s_own():
+    for given in inputs(exercises["zone"], "ana"):
+        judged = safety.judge(("poultry",), 60.0 * np.asarray(given["minutes"]), given["temperatures"])
+        minutes = float(judged.clocks["total"] + judged.clocks["cooling"]) / 60.0
+        assert exercises["zone"].answer(**given) == pytest.approx(minutes, abs=1e-6)
+    assert exercises["kill"].answer([60.0], 5.1) == pytest.approx(1.0)
+    assert exercises["kill"].answer([57.0], 500.0) == 0.0
 
 
 # --- benches ---

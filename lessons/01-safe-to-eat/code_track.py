@@ -7,17 +7,17 @@ import math
 import numpy as np
 
 from solarlab import safety
+from solarlab._clocks import COLD, HOT, TimeBelow
 from solarlab.exercises import Alternative, Exercise
-
-COLD, HOT = 5.0, 60.0  # °C, the zone
 
 # --- 8 zone: a function (code track) ---
 
 
 def zone_minutes(minutes, temperatures):
-    """Minutes between 5 and 60 °C, straight lines between readings, as the safety clocks count them."""
-    judged = safety.judge(("poultry",), 60.0 * np.asarray(minutes), temperatures)
-    return float(judged.clocks["total"] + judged.clocks["cooling"]) / 60.0
+    """Minutes between 5 and 60 °C, straight lines between readings: the safety room's own clock."""
+    seconds, values = 60.0 * np.asarray(minutes, float), np.asarray(temperatures, float)
+    hot, cold = (TimeBelow(seconds, values, level).total[-1] for level in (HOT, COLD))
+    return float(hot - cold) / 60.0
 
 
 def forgiving(minutes, temperatures):
@@ -38,12 +38,8 @@ def steps_only(minutes, temperatures):
 
 
 def cold_counts(minutes, temperatures):
-    first = next((i for i, t in enumerate(temperatures) if t >= COLD), 0)
-    a, b = temperatures[first - 1 : first + 1] if first else (COLD, COLD + 1)
-    begin = (
-        minutes[first - 1] + (COLD - a) / (b - a) * (minutes[first] - minutes[first - 1]) if first else 0.0
-    )
-    return zone_minutes(minutes, temperatures) + begin
+    seconds, values = 60.0 * np.asarray(minutes, float), np.asarray(temperatures, float)
+    return float(TimeBelow(seconds, values, HOT).total[-1]) / 60.0
 
 
 def first_to_last(minutes, temperatures):
@@ -125,7 +121,8 @@ SALMONELLA = safety.CHICKEN_SALMONELLA
 
 def decades_killed(temperatures, step):
     """Powers of ten killed while each of ``temperatures`` [°C] was held for ``step`` minutes."""
-    return float(sum(safety.log_reduction(SALMONELLA, [0.0, 60.0 * step], [t, t])[-1] for t in temperatures))
+    held = np.repeat(np.asarray(temperatures, float)[:, None], 2, axis=1)
+    return float(safety.log_reduction(SALMONELLA, [0.0, 60.0 * step], held)[:, -1].sum())
 
 
 def decades_with(decade, lowest=SALMONELLA.lowest):

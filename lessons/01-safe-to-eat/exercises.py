@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 from solarlab import safety
 from solarlab.exercises import Alternative, Exercise, beside
 
@@ -108,12 +110,18 @@ def latest_variant(draw):
     } | {"dish": draw.pick(("chicken legs", "fish", "minced meat"))}
 
 
-def slow_from(v, standing, shade):
+@lru_cache(maxsize=512)
+def two_hours(standing, shade):
+    """Minutes from loading until two hours are over for raw meat that stood so long in such a shade."""
     lukewarm = [30.0, 45.0]  # in the zone all day: the clock alone decides
     judged = safety.judge(
         ("poultry",), [0.0, 8 * 3600.0], lukewarm, standing_minutes=standing, standing_temperature=shade
     )
-    return v["loaded"] + float(judged.slow_from) / 60.0
+    return float(judged.slow_from) / 60.0
+
+
+def slow_from(v, standing, shade):
+    return v["loaded"] + two_hours(standing, shade)
 
 
 LATEST = Exercise(

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import math
 
-from solarlab import safety
+import numpy as np
+
+from solarlab import safety, water
 from solarlab.exercises import Alternative, Exercise, beside
 
 scene = beside(__file__, "scene")
@@ -90,9 +92,7 @@ def beans_variant(draw):
 
 
 def boiling_at(metres):
-    from solarlab.water import boiling_point, pressure_at
-
-    return boiling_point(pressure_at(metres))
+    return water.boiling_point(water.pressure_at(metres))
 
 
 def pots(v):
@@ -119,14 +119,14 @@ def letter_of(name):
 
 
 def beans_answer(v):
-    expected = []
+    names, held, seconds, boils = list(pots(v)), [], [], []
     for name, (_, degrees, minutes, boil) in pots(v).items():
         after = 90.0 if name == "short" else 70.0
-        seconds = [0.0, 60.0 * minutes, 60.0 * minutes + 1.0, 60.0 * minutes + 4 * 3600.0]
-        judged = safety.judge(("kidney_bean",), seconds, [degrees, degrees, after, after], boiling_point=boil)
-        if judged.verdict().state == "expected":
-            expected.append(name)
-    (only,) = expected
+        held.append([degrees, degrees, after, after])
+        seconds.append([0.0, 60.0 * minutes, 60.0 * minutes + 1.0, 60.0 * minutes + 4 * 3600.0])
+        boils.append(boil)
+    judged = safety.judge(("kidney_bean",), seconds, held, boiling_point=np.array(boils))
+    (only,) = (name for i, name in enumerate(names) if judged.verdict(i).state == "expected")
     return letter_of(only)(v)
 
 
