@@ -44,8 +44,11 @@ def typical(plan) -> Typical | None:
     kitchen = Kitchen(plan.outlook, (), (), plan.start, end, plan.preheat, DAYS, 5, 300.0)
     drawn = kitchen.sky
     names = ("beam_normal", "diffuse_horizontal", "air_temperature", "sky_temperature", "wind_speed")
-    mean = replace(drawn, **{name: np.mean(getattr(drawn, name), axis=0) for name in names},
-                   pressure=np.broadcast_to(drawn.pressure, drawn.shape)[0])  # fmt: skip
+    mean = replace(
+        drawn,
+        **{name: np.mean(getattr(drawn, name), axis=0) for name in names},
+        pressure=np.broadcast_to(drawn.pressure, drawn.shape)[0],
+    )
     cooks = tuple(
         cook(mean, job.oven, job.dish.pot, job.dish.food, _handling(plan, job)) for job in plan.jobs
     )
@@ -73,14 +76,18 @@ def talk(plan, usual: Typical | None, say: Language) -> tuple[tuple[str, str], .
     words = say("Water boils at {degrees} here. More sun does not make it hotter.", degrees=say.degrees(boil))
     told.append((boils, words))
     for job, one in _paired(plan, usual):
-        words = say("{dish}: 60 °C in the middle about now. Until then its danger clock runs.",
-                    dish=say.start(job.dish.food.name))  # fmt: skip
+        words = say(
+            "{dish}: 60 °C in the middle about now. Until then its danger clock runs.",
+            dish=say.start(job.dish.food.name),
+        )
         told.append((job.loaded + _middle_of(one, 60.0), words))
         if is_egg(job.dish.food):
             elapsed = (np.arange(one.warming.core.shape[-1]) - int(one.loaded)) * one.times.step
-            for key, words in (("egg_runny", say("Egg: the white is set, the yolk still flows.")),
-                               ("egg_jammy", say("Egg: the yolk thickens.")),
-                               ("egg_hard", say("Egg: set to the centre. Cut one open and show it."))):  # fmt: skip
+            for key, words in (
+                ("egg_runny", say("Egg: the white is set, the yolk still flows.")),
+                ("egg_jammy", say("Egg: the yolk thickens.")),
+                ("egg_hard", say("Egg: set to the centre. Cut one open and show it.")),
+            ):
                 when, _ = done(key, elapsed, one.warming.shells, body=one.body)
                 told.append((job.loaded + float(when) / 60.0, words))
     told = sorted((when, words) for when, words in told if np.isfinite(when) and when <= plan.eat)
@@ -143,8 +150,14 @@ def recipes(plan, usual: Typical | None, say: Language) -> tuple[tuple[str, str,
             word = say("{litres} L less") if less >= 0 else say("{litres} L more")
             water = word.format(litres=say.number(abs(less), 2))
         stove = say("{minutes} min at the boil", minutes=say.number(minutes))
-        rows.append((say.start(job.dish.food.name), stove,
-                     say("boil: {minutes} min", minutes=say.number(here)) + "; " + oven, water))  # fmt: skip
+        rows.append(
+            (
+                say.start(job.dish.food.name),
+                stove,
+                say("boil: {minutes} min", minutes=say.number(here)) + "; " + oven,
+                water,
+            )
+        )
     return tuple(rows)
 
 
@@ -155,17 +168,20 @@ def _water_at(one: Cook, job) -> float:
 
 
 def faults(plan, usual: Typical | None, say: Language) -> tuple[tuple[str, str, str, str], ...]:
-    """(fault, minutes later, hottest oven air, remedy): the first job of the plan with one thing wrong each."""
+    """(fault, minutes later, hottest oven air, remedy): the plan's first job with one thing wrong each."""
     if usual is None:
         return ()
-    job, names = plan.jobs[0], [
-        (say("all well"), ""),
-        (say("fogged glass"), say("Dry the rim and the seal; wipe the glass; less water in open pots.")),
-        (say("leaking seal"), say("Feel for hot air round the lid; press cloth or clay into the gap.")),
-        (say("dusty mirror"), say("Wipe mirrors and glass with a damp soft cloth, in the shade.")),
-        (say("damp insulation"), say("Dry the box open in the sun for a day; keep rain out.")),
-        (say("badly aimed"), say("Use the shadow of the nail: none when aimed.")),
-    ]  # fmt: skip
+    job, names = (
+        plan.jobs[0],
+        [
+            (say("all well"), ""),
+            (say("fogged glass"), say("Dry the rim and the seal; wipe the glass; less water in open pots.")),
+            (say("leaking seal"), say("Feel for hot air round the lid; press cloth or clay into the gap.")),
+            (say("dusty mirror"), say("Wipe mirrors and glass with a damp soft cloth, in the shade.")),
+            (say("damp insulation"), say("Dry the box open in the sun for a day; keep rain out.")),
+            (say("badly aimed"), say("Use the shadow of the nail: none when aimed.")),
+        ],
+    )
     got = faulty(plan, job, usual.sky)
     minutes, hottest = _later(got), got.highest_cavity
     rows = []
@@ -173,8 +189,11 @@ def faults(plan, usual: Typical | None, say: Language) -> tuple[tuple[str, str, 
         late = minutes[k] - minutes[0]
         told = say("not ready that day") if not np.isfinite(minutes[k]) else f"+{say.number(late)} min"
         if k == 0:
-            told = say("not ready that day") if not np.isfinite(minutes[0]) else say("ready {time}", time=clock(
-                job.loaded + minutes[0]))  # fmt: skip
+            told = (
+                say("not ready that day")
+                if not np.isfinite(minutes[0])
+                else say("ready {time}", time=clock(job.loaded + minutes[0]))
+            )
         elif not np.isfinite(minutes[0]):
             told = "—"
         rows.append((name, told, say.degrees(hottest[k]), remedy))

@@ -67,8 +67,10 @@ class Kitchen:
 
     @cached_property
     def drawn_menu(self):
-        return [(draws(d.food, self._random(2, j), self.n), draws(d.pot, self._random(3, j), self.n))
-                for j, d in enumerate(self.menu)]  # fmt: skip
+        return [
+            (draws(d.food, self._random(2, j), self.n), draws(d.pot, self._random(3, j), self.n))
+            for j, d in enumerate(self.menu)
+        ]
 
     def cook(self, dish: int, oven: int, starts: Sequence[int], every) -> Cook:
         """The dish cooked in the oven from each start: scenarios ``(starts, n)``."""

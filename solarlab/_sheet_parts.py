@@ -6,14 +6,30 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from .catalogue import Food
 from .language import Language
 from .plan import Plan, clock
 from .sky import sky
 from .sun import instants
 
 COMPASS = (
-    "N", "NNE", "NE", "ENE", "E", "ESE", "SE", "SSE", "S", "SSW", "SW", "WSW", "W", "WNW", "NW", "NNW",
-)  # fmt: skip
+    "N",
+    "NNE",
+    "NE",
+    "ENE",
+    "E",
+    "ESE",
+    "SE",
+    "SSE",
+    "S",
+    "SSW",
+    "SW",
+    "WSW",
+    "W",
+    "WNW",
+    "NW",
+    "NNW",
+)
 
 
 @dataclass(frozen=True)
@@ -36,11 +52,16 @@ class Box:
 
 @dataclass(frozen=True)
 class Moment:
-    """One thing hands do: minutes after midnight, the kind (for the pictures) and the words."""
+    """One thing hands do: minutes after midnight, the kind (for the pictures) and the words.
+
+    ``mirrors`` of the oven and the ``food`` it is about, for the pictures too.
+    """
 
     minutes: int
     kind: str
     words: str
+    mirrors: int = 0
+    food: Food | None = None
 
 
 def compass(bearing: float) -> str:
@@ -92,11 +113,19 @@ def aims(plan: Plan, say: Language, declination: float | None) -> Table:
     heads += [say("by the needle")] if declination is not None else []
     heads += [say("sun's height"), *(say("tilt, {oven}", oven=say(oven.name)) for oven in ovens)]
     heads += [say("shadow of a 1 m stick")]
-    needle = say("A needle points to magnetic north. Error of the needle here: ____° (local map); east: take it "
-                 "from the bearing.") if declination is None else ""  # fmt: skip
+    needle = (
+        say(
+            "A needle points to magnetic north. Error of the needle here: ____° (local map); east: "
+            "take it from the bearing."
+        )
+        if declination is None
+        else ""
+    )
     limit = say("* as far as the stand goes.") if any("*" in cell for row in rows for cell in row) else ""
-    note = say("No compass: turn until the shadow of a stick runs straight back along the box, tilt until a nail "
-               "upright on the glass has no shadow.")  # fmt: skip
+    note = say(
+        "No compass: turn until the shadow of a stick runs straight back along the box, tilt until a "
+        "nail upright on the glass has no shadow."
+    )
     return Table(
         say("Where to aim"), tuple(heads), tuple(rows), " ".join(filter(None, (note, needle, limit)))
     )
@@ -117,20 +146,27 @@ def steps(plan: Plan, say: Language) -> tuple[Moment, ...]:
     for oven in dict.fromkeys(job.oven for job in plan.jobs):
         first = min(job.loaded for job in plan.jobs if job.oven == oven)
         words = say("Put out the {oven}, empty and shut, and aim it.", oven=say(oven.name))
-        made.append(Moment(first - plan.preheat, "out", words))
+        made.append(Moment(first - plan.preheat, "out", words, len(oven.reflectors)))
     for job in plan.jobs:
         words = {"dish": say(job.dish.food.name), "oven": say(job.oven.name)}
-        made.append(Moment(job.loaded, "in", say("Into the {oven}: {dish}. Aim it. Shut it.", **words)))
+        about = len(job.oven.reflectors), job.dish.food
+        told = [(job.loaded, "in", say("Into the {oven}: {dish}. Aim it. Shut it.", **words))]
         for k in range(1, job.reaims + 1):
-            moment = int(job.loaded + k * job.reaim_every)
-            made.append(Moment(moment, "aim", say("Aim the {oven} again.", **words)))
+            told.append((int(job.loaded + k * job.reaim_every), "aim", say("Aim the {oven} again.", **words)))
         for after in job.dish.openings:
-            made.append(
-                Moment(int(job.loaded + after), "open", say("Open, stir, shut at once: {dish}.", **words))
-            )
-        made.append(
-            Moment(job.out, "measure", say("Measure where it is coldest, then take out: {dish}.", **words))
-        )
+            opened = say("Open, stir, shut at once: {dish}.", **words)
+            told.append((int(job.loaded + after), "open", opened))
+        measured = say("Measure where it is coldest, then take out: {dish}.", **words)
+        told.append((job.out, "measure", measured))
+        made += [Moment(*each, *about) for each in told]
     if plan.jobs:
         made.append(Moment(plan.eat, "eat", say("Eat.")))
     return tuple(sorted(made, key=lambda moment: moment.minutes))
+
+
+def joined(moments: tuple[Moment, ...]) -> tuple[tuple[str, str], ...]:
+    """Rows (time, words), what happens at one minute in one row."""
+    rows: dict[int, list[str]] = {}
+    for moment in moments:
+        rows.setdefault(moment.minutes, []).append(moment.words)
+    return tuple((clock(minutes), " ".join(dict.fromkeys(words))) for minutes, words in rows.items())

@@ -137,7 +137,7 @@ def skies(outlook: Outlook, times: Instants, n: int, generator: np.random.Genera
         if outlook.weather is not None:  # its air and its wind, under the cloud that was forecast
             at = shifted.at(times)
             drawn = replace(drawn, air_temperature=at.air_temperature, wind_speed=at.wind_speed,
-                            sky_temperature=_as_cold(drawn, at.air_temperature))  # fmt: skip
+                            sky_temperature=_as_cold(drawn, at.air_temperature))
     drawn = _with_air(outlook, drawn, n, generator)
     wind = drawn.wind_speed if outlook.wind is None else outlook.wind
     drawn = replace(
@@ -182,7 +182,7 @@ def hands(handling: Handling, generator: np.random.Generator, n: int) -> Handlin
     seconds = handling.opening_seconds * np.exp(OPENING_DOUBT * generator.standard_normal(n))
     every = None if handling.reaim_every is None else handling.reaim_every + late
     return replace(handling, aim_error=handling.aim_error + worse, reaim_every=every,
-                   opening_seconds=np.minimum(seconds, 600.0))  # fmt: skip
+                   opening_seconds=np.minimum(seconds, 600.0))
 
 
 def ready_times(result: Cook) -> tuple[np.ndarray, np.ndarray]:
@@ -195,7 +195,7 @@ def ready_times(result: Cook) -> tuple[np.ndarray, np.ndarray]:
 
 
 def chances(outlook: Outlook, oven: Oven, pot: Pot | None, food: Food, handling: Handling, *,
-            end: str, n: int = 1000, seed: int = 1, step: float = 300.0, rows=None) -> Chances:  # fmt: skip
+            end: str, n: int = 1000, seed: int = 1, step: float = 300.0, rows=None) -> Chances:
     """Cook ``food`` over ``n`` draws of day, oven, pot, load and hands, from loading until ``end`` "HH:MM".
 
     The same seed gives the same draws; another seed's outcomes fall in this one's 80 % range 80 times of 100.
@@ -204,7 +204,7 @@ def chances(outlook: Outlook, oven: Oven, pot: Pot | None, food: Food, handling:
     begin = clock_hours(str(handling.loaded)) - float(handling.preheat) / 60.0
     if not 0.0 <= begin < clock_hours(end):
         raise ValueError(f"loading at {handling.loaded} with {handling.preheat:g} min of preheat must lie "
-                         f"within the day and before {end}.")  # fmt: skip
+                         f"within the day and before {end}.")
     times = span(outlook, begin, clock_hours(end), step)
     under = skies(outlook, times, n, generator, rows)
     things = [draws(thing, generator, n) for thing in (oven, pot, food)]

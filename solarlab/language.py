@@ -77,10 +77,9 @@ def language(code: str) -> Language:
         raise ValueError(
             f"there is no language {code!r}; {suggest(str(code), LOCALES, 'there are ' + known)}"
         )
-    with (folder() / "messages" / f"{code}.po").open("rb") as file:
-        read = read_po(file, locale=LOCALES[code].split("_")[0])
+    text = (folder() / "messages" / f"{code}.po").read_bytes()
     compiled = io.BytesIO()
-    write_mo(compiled, read)
+    write_mo(compiled, read_po(io.BytesIO(text), locale=LOCALES[code].split("_")[0]))
     compiled.seek(0)
-    marks = {name: value for name, value in read.mime_headers}
-    return Language(code, marks.get(READ_BY) != "yes", gettext.GNUTranslations(compiled))
+    read = f'"{READ_BY}: yes\\n"'.encode() in text  # Babel keeps no header that it does not know
+    return Language(code, not read, gettext.GNUTranslations(compiled))

@@ -107,9 +107,20 @@ def nothing_to_tell(done: int, total: int) -> None:
     """The progress that nobody watches."""
 
 
-def plan(outlook: Outlook, ovens: Sequence[Oven], menu: Sequence[Dish], *, eat: str, earliest: str = "07:00",
-         preheat: int = 30, goal: float = GOAL, seed: int = 1, searched: int = SEARCHED,
-         counted: int = COUNTED, progress: Callable[[int, int], None] = nothing_to_tell) -> Plan:  # fmt: skip
+def plan(
+    outlook: Outlook,
+    ovens: Sequence[Oven],
+    menu: Sequence[Dish],
+    *,
+    eat: str,
+    earliest: str = "07:00",
+    preheat: int = 30,
+    goal: float = GOAL,
+    seed: int = 1,
+    searched: int = SEARCHED,
+    counted: int = COUNTED,
+    progress: Callable[[int, int], None] = nothing_to_tell,
+) -> Plan:
     """Search the order, the starts and the re-aimings of a ``menu`` for ``ovens`` on the outlook's day.
 
     ``earliest`` is when the first oven may be put out.  ``progress(done, total)`` is called after each piece
@@ -119,8 +130,12 @@ def plan(outlook: Outlook, ovens: Sequence[Oven], menu: Sequence[Dish], *, eat: 
     ovens, menu = tuple(ovens), tuple(menu)
     _check(outlook, ovens, menu, eat, earliest, preheat)
     deadline, first = minutes_of(eat), minutes_of(earliest) + preheat
-    refused = tuple((dish.food, safety.rule(key)) for dish in menu for key in dish.food.safety
-                    if safety.rule(key).kind == "refusal")  # fmt: skip
+    refused = tuple(
+        (dish.food, safety.rule(key))
+        for dish in menu
+        for key in dish.food.safety
+        if safety.rule(key).kind == "refusal"
+    )
     able = tuple(dish for dish in menu if dish.food not in [food for food, _ in refused])
     empty = Plan(outlook, (), deadline, preheat, goal, 0.0, 0, (Could("nothing"),), refused)
     if not able:
@@ -270,10 +285,20 @@ def _counted(empty: Plan, kitchen: Kitchen, jobs: Sequence[tuple], told) -> Plan
         made.append(good)
         states = np.bincount(result.judgement.state.ravel(), minlength=4) / kitchen.n
         hottest = np.quantile(result.highest_core, (0.1, 0.5, 0.9))
-        told_jobs.append(Job(
-            kitchen.menu[dish], kitchen.ovens[oven], loaded, out, every, float(good.mean()), spread(ready),
-            spread(loaded + result.judgement.when / 60.0), tuple(hottest.tolist()), tuple(states.tolist()),
-        ))  # fmt: skip
+        told_jobs.append(
+            Job(
+                kitchen.menu[dish],
+                kitchen.ovens[oven],
+                loaded,
+                out,
+                every,
+                float(good.mean()),
+                spread(ready),
+                spread(loaded + result.judgement.when / 60.0),
+                tuple(hottest.tolist()),
+                tuple(states.tolist()),
+            )
+        )
         told()
     chance = float(np.mean(np.logical_and.reduce(made))) if made else 0.0
     told_jobs.sort(key=lambda job: job.loaded)
@@ -313,11 +338,15 @@ def _check(outlook, ovens, menu, eat, earliest, preheat) -> None:
     if not menu or not ovens:
         raise ValueError("a plan needs at least one dish and one oven.")
     if len(menu) > MOST_DISHES or len(ovens) > MOST_OVENS:
-        raise ValueError(f"a plan takes up to {MOST_DISHES} dishes and {MOST_OVENS} ovens; got {len(menu)} "
-                         f"and {len(ovens)}.  Make two sheets.")  # fmt: skip
+        raise ValueError(
+            f"a plan takes up to {MOST_DISHES} dishes and {MOST_OVENS} ovens; got {len(menu)} "
+            f"and {len(ovens)}.  Make two sheets."
+        )
     if minutes_of(eat) < minutes_of(earliest) + preheat + GRID:
-        raise ValueError(f"eating at {eat} leaves no time to cook after putting out the oven at {earliest} "
-                         f"and {preheat} min of preheating; start earlier or eat later.")  # fmt: skip
+        raise ValueError(
+            f"eating at {eat} leaves no time to cook after putting out the oven at {earliest} "
+            f"and {preheat} min of preheating; start earlier or eat later."
+        )
     if sun_times(outlook.place, outlook.date).state == "does not rise":
         raise ValueError(sun_times(outlook.place, outlook.date).sentence)
     for dish in menu:

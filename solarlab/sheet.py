@@ -14,7 +14,7 @@ import numpy as np
 
 from . import safety
 from ._advice import Typical, faults, portions, recipes, talk, typical
-from ._sheet_parts import Box, Moment, Table, aims, between, later, percent, steps
+from ._sheet_parts import Box, Moment, Table, aims, between, joined, later, percent, steps
 from .language import Language, language
 from .plan import Job, Plan, clock
 from .site import ballast, shade_spans, spill_tilt
@@ -38,6 +38,7 @@ class DaySheet:
     steps: Table
     dishes: Table
     safety: Box
+    cautions: Box
     plan_b: Box
     talk: Table
     site: Box
@@ -49,8 +50,15 @@ class DaySheet:
     plan: Plan
 
 
-def day_sheet(plan: Plan, *, language_code: str = "en", group: int | None = None, serves: float | None = None,
-              declination: float | None = None, home_made: bool = False) -> DaySheet:  # fmt: skip
+def day_sheet(
+    plan: Plan,
+    *,
+    language_code: str = "en",
+    group: int | None = None,
+    serves: float | None = None,
+    declination: float | None = None,
+    home_made: bool = False,
+) -> DaySheet:
     """The sheet of a plan.
 
     ``group`` people are to be fed or given a taste; a dish gives ``serves`` plates, as on the shelf if not
@@ -73,24 +81,32 @@ def day_sheet(plan: Plan, *, language_code: str = "en", group: int | None = None
         headline=_headline(plan, say),
         warnings=_warnings(plan, say),
         aims=aims(plan, say, declination),
-        steps=Table(say("What to do when"), (say("time"), say("what")),
-                    tuple((clock(m.minutes), m.words) for m in moments)),
+        steps=Table(
+            say("What to do when"),
+            (say("time"), say("what")),
+            joined(moments),
+            say("Times by the 24-hour clock."),
+        ),
         dishes=_dishes(plan, say),
-        safety=_safety(plan, say, home_made),
+        safety=_safety(plan, say),
+        cautions=_cautions(plan, say, home_made),
         plan_b=_plan_b(plan, say),
         talk=Table(say("What to say while waiting"), (say("about"), say("say")), talk(plan, usual, say)),
         site=_site(plan, say),
         portions=_portions(plan, say, group, serves),
         recipes=Table(
-            say("Recipes from the stove"), (say("dish"), say("on a stove"), say("here"), say("water")),
+            say("Recipes from the stove"),
+            (say("dish"), say("on a stove"), say("here"), say("water")),
             recipes(plan, usual, say),
-            say("Boiling is cooler high up, so the same softness takes longer. A shut pot loses little water."),
+            say(
+                "Boiling is cooler high up, so the same softness takes longer. A shut pot loses little water."
+            ),
         ),
         faults=_faults(plan, usual, say),
         basis=_basis(plan, say),
         moments=moments,
         plan=plan,
-    )  # fmt: skip
+    )
 
 
 def _facts(plan: Plan, say: Language, group) -> tuple[tuple[str, str], ...]:
@@ -122,15 +138,23 @@ def _headline(plan: Plan, say: Language) -> str:
 
 def _warnings(plan: Plan, say: Language) -> tuple[str, ...]:
     told = [f"{say('Refused')}: {say(food.name)}. {say(rule.text)}" for food, rule in plan.refused]
-    for could in plan.could if not plan.feasible else ():
-        names = ", ".join(say(name) for name in could.names)
-        told.append({
-            "later": say("It could be done by {time}.", time=clock(could.minutes)),
-            "half": say("Half portions could be done in time."),
-            "only": say("These alone could be done in time: {names}.", names=names),
-            "nothing": say("No later meal, half portion or single dish reaches the goal that day: "
-                           "show the oven, and cook on a stove."),
-        }[could.kind])  # fmt: skip
+    if plan.feasible or not plan.jobs:
+        return tuple(told)
+    for could in plan.could:
+        if could.kind == "later":
+            told.append(say("It could be done by {time}.", time=clock(could.minutes)))
+        elif could.kind == "half":
+            told.append(say("Half portions could be done in time."))
+        elif could.kind == "nothing":
+            told.append(
+                say(
+                    "No later meal, half portion or single dish reaches the goal that day: "
+                    "show the oven, and cook on a stove."
+                )
+            )
+    alone = [", ".join(say(name) for name in could.names) for could in plan.could if could.kind == "only"]
+    if alone:
+        told.append(say("These alone could be done in time: {names}.", names=" / ".join(alone)))
     return tuple(told)
 
 
@@ -157,21 +181,47 @@ def _dishes(plan: Plan, say: Language) -> Table:
         reached = f"{hot}: {between(say, job.reached.low, job.reached.high)}"
         about = clock(job.ready.middle) if np.isfinite(job.ready.middle) else "—"
         ready = f"{about} ({between(say, job.ready.low, job.ready.high)}); {percent(say, job.chance)}"
-        rows.append((say.start(dish.food.name), f"{amount}; {where}", clock(job.loaded), often, ready, reached,
-                     "____ °C  ____ °F  __:__"))  # fmt: skip
-    heads = (say("dish"), say("amount and pot"), say("in"), say("re-aim"), say("expected ready (8 of 10 days)"),
-             say("expected at"), say("your reading"))  # fmt: skip
+        rows.append(
+            (
+                say.start(dish.food.name),
+                f"{amount}; {where}",
+                clock(job.loaded),
+                often,
+                ready,
+                reached,
+                "____ °C  ____ °F  __:__",
+            )
+        )
+    heads = (
+        say("dish"),
+        say("amount and pot"),
+        say("in"),
+        say("re-aim"),
+        say("expected ready (8 of 10 days)"),
+        say("expected at"),
+        say("your reading"),
+    )
     return Table(say("The dishes"), heads, tuple(rows), say("Not safe until measured where it is coldest."))
 
 
-def _safety(plan: Plan, say: Language, home_made: bool) -> Box:
-    english = language("en")
+def _safety(plan: Plan, say: Language) -> Box:
+    """The rules of these dishes and of every clock."""
     keys = list(dict.fromkeys(key for job in plan.jobs for key in job.dish.food.safety))
-    rules = [safety.rule(key) for key in keys]
-    rules += [safety.rule(key) for key in ("total", "cooling", "half_cooked")]
-    rules += [rule for rule in safety.cautions(keys, home_made=home_made) if rule.key != "cracked_glass"]
-    lines = [(say(rule.text), english(rule.text) if say.draft and say.code != "en" else "") for rule in rules]
-    return Box(say("Safety first"), tuple(dict.fromkeys(lines)))
+    chosen = [*keys, "total", "cooling", "half_cooked", "authorities"]
+    return Box(say("Safety first"), _bilingual(say, [safety.rule(key) for key in chosen]))
+
+
+def _cautions(plan: Plan, say: Language, home_made: bool) -> Box:
+    """What hurts hands, eyes and eaters, whatever is cooked."""
+    keys = [key for job in plan.jobs for key in job.dish.food.safety]
+    chosen = [rule for rule in safety.cautions(keys, home_made=home_made) if rule.key != "authorities"]
+    return Box(say("Cautions"), _bilingual(say, chosen))
+
+
+def _bilingual(say: Language, rules) -> tuple[tuple[str, str], ...]:
+    english = language("en")
+    pairs = say.draft and say.code != "en"
+    return tuple(dict.fromkeys((say(rule.text), english(rule.text) if pairs else "") for rule in rules))
 
 
 def _plan_b(plan: Plan, say: Language) -> Box:
@@ -181,8 +231,10 @@ def _plan_b(plan: Plan, say: Language) -> Box:
         clocked = any("come_up" in safety.rule(key).clocks for key in job.dish.food.safety)
         turn = job.loaded + PLAN_B
         if clocked:
-            message = later("{time}, {dish}: below 60 °C in the middle? Onto a stove now, eat at once, keep "
-                            "nothing. {late}: throw it away.")  # fmt: skip
+            message = later(
+                "{time}, {dish}: below 60 °C in the middle? Onto a stove now, eat at once, keep "
+                "nothing. {late}: throw it away."
+            )
             told.append((turn, message, job, {"late": clock(min(job.loaded + DISCARD, 1439))}))
         light = job.out - STOVE
         if light > job.loaded and not (clocked and turn <= light):
@@ -218,7 +270,7 @@ def _site(plan: Plan, say: Language) -> Box:
         lines.append(
             say(
                 "{oven}: hang {kilograms} kg low on the windward side. Gusts over 10 m/s: take it in.",
-                oven=say(oven.name),
+                oven=say.start(oven.name),
                 kilograms=say.number(weight),
             )
         )
@@ -228,7 +280,7 @@ def _site(plan: Plan, say: Language) -> Box:
             lines.append(
                 say(
                     "{dish}: if the pot leans with the oven, {degrees}° at most, or it spills.",
-                    dish=say(job.dish.food.name),
+                    dish=say.start(job.dish.food.name),
                     degrees=say.number(most),
                 )
             )
@@ -267,10 +319,16 @@ def _basis(plan: Plan, say: Language) -> Box:
     )
     lines = [
         say("Counted on {draws} draws of cloud, oven, load and hands.", draws=say.number(plan.draws)),
-        cloud, air,
-        say("Expected ready: 8 of 10 days fall in the range. The model knows no rain, no gusts and no smoke."),
-        say("Sources of every number: in the course, by describe(). Villages and people in examples are invented."),
-    ]  # fmt: skip
+        cloud,
+        air,
+        say(
+            "Expected ready: 8 of 10 days fall in the range. The model knows no rain, no gusts and no smoke."
+        ),
+        say(
+            "Sources of every number: in the course, by describe(). Villages and people in examples "
+            "are invented."
+        ),
+    ]
     if say.draft and say.code != "en":
         lines.insert(0, say("Draft translation, awaiting a native reader."))
     return Box(say("What this rests on"), tuple((line, "") for line in lines if line))

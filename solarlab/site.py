@@ -35,7 +35,7 @@ class Skyline:
     def __post_init__(self):
         if len(self.bearings) != len(self.heights):
             raise ValueError(f"a skyline needs one height for each bearing; there are {len(self.bearings)} "
-                             f"bearings and {len(self.heights)} heights.")  # fmt: skip
+                             f"bearings and {len(self.heights)} heights.")
         within("a skyline's bearing", list(self.bearings) or [0.0], 0.0, 360.0, "°")
         within("a skyline's height", list(self.heights) or [0.0], 0.0, 90.0, "°")
 
@@ -60,7 +60,7 @@ def skyline(text: str) -> Skyline:
             points.append((float(bearing), float(height)))
         except ValueError:
             raise ValueError(f"the skyline's {part!r} can't be read; write bearing:height in degrees, "
-                             "such as 90:15, 120:25.") from None  # fmt: skip
+                             "such as 90:15, 120:25.") from None
     points.sort()
     return Skyline(tuple(p[0] for p in points), tuple(p[1] for p in points))
 

@@ -45,15 +45,29 @@ class Year:
 
     def table(self, oven: int = 0, dish: int = 0) -> pd.DataFrame:
         """Percent by month (rows) and start hour (columns)."""
-        percent = pd.DataFrame(np.round(100.0 * self.chance[oven, dish]), index=range(1, 13),
-                               columns=[clock(start) for start in self.starts])  # fmt: skip
+        percent = pd.DataFrame(
+            np.round(100.0 * self.chance[oven, dish]),
+            index=range(1, 13),
+            columns=[clock(start) for start in self.starts],
+        )
         return percent.rename_axis(index="month", columns="start")
 
 
-def year(place: Place, ovens: Sequence[Oven], menu: Sequence[Dish], *, weather: Weather | None = None,
-         mean_oktas: Sequence[float] | None = None, meal: str = "18:00", every: int = 60, preheat: int = 30,
-         reaim_every: float | None = 60.0, of: int = 2025, seed: int = 1,
-         progress: Callable[[int, int], None] = lambda done, total: None) -> Year:  # fmt: skip
+def year(
+    place: Place,
+    ovens: Sequence[Oven],
+    menu: Sequence[Dish],
+    *,
+    weather: Weather | None = None,
+    mean_oktas: Sequence[float] | None = None,
+    meal: str = "18:00",
+    every: int = 60,
+    preheat: int = 30,
+    reaim_every: float | None = 60.0,
+    of: int = 2025,
+    seed: int = 1,
+    progress: Callable[[int, int], None] = lambda done, total: None,
+) -> Year:
     """The year calendar of every oven and dish, started at every daylight start ``every`` minutes.
 
     ``weather`` a file, or ``mean_oktas`` twelve monthly means of cloud, January first.  Ready means cooked,
@@ -66,7 +80,7 @@ def year(place: Place, ovens: Sequence[Oven], menu: Sequence[Dish], *, weather: 
         raise ValueError("give a weather file, or twelve monthly means of cloud in oktas.")
     if mean_oktas is not None and (np.shape(mean_oktas) != (12,) or not np.all(np.isfinite(mean_oktas))):
         raise ValueError(f"mean_oktas must be twelve numbers, January first; got {np.size(mean_oktas)}.")
-    if mean_oktas is not None and not (0.0 <= np.min(mean_oktas) and np.max(mean_oktas) <= 8.0):
+    if mean_oktas is not None and (np.min(mean_oktas) < 0.0 or np.max(mean_oktas) > 8.0):
         raise ValueError("mean cloud is in oktas, 0 (clear) to 8 (overcast); percent / 12.5 gives oktas.")
     end = minutes_of(meal)
     starts = _starts(place, of, end, every, preheat)
@@ -121,8 +135,15 @@ def _days(place, weather, mean_oktas, of, start, preheat, end, rng) -> tuple[Sky
     for month in range(12):
         outlook = Outlook(place, f"{of}-{month + 1:02d}-15", mean_oktas=float(mean_oktas[month]))
         parts.append(skies(outlook, instants(place, outlook.date, begin, finish, STEP), DAYS, rng))
-    names = ("sun_vector", "beam_normal", "diffuse_horizontal", "air_temperature", "sky_temperature",
-             "wind_speed", "pressure")  # fmt: skip
+    names = (
+        "sun_vector",
+        "beam_normal",
+        "diffuse_horizontal",
+        "air_temperature",
+        "sky_temperature",
+        "wind_speed",
+        "pressure",
+    )
     length = parts[0].times.shape[-1]
     utc = np.concatenate([np.broadcast_to(part.times.utc, (DAYS, length)) for part in parts])
     whole = {
@@ -197,8 +218,15 @@ def _heat_map(axes, one: Year, o: int, d: int, months) -> None:
                 continue
             level = int(min(value * 5.0, 5.0))
             axes.add_patch(_cell_patch(s, m, SHADES[level], None))
-            axes.text(s + 0.5, m + 0.5, f"{100 * value:.0f}", ha="center", va="center", fontsize=8.5,
-                      color="#ffffff" if level >= 4 else "#000000")  # fmt: skip
+            axes.text(
+                s + 0.5,
+                m + 0.5,
+                f"{100 * value:.0f}",
+                ha="center",
+                va="center",
+                fontsize=8.5,
+                color="#ffffff" if level >= 4 else "#000000",
+            )
     axes.set_xlim(0, len(one.starts))
     axes.set_ylim(12, 0)
     axes.set_xticks(np.arange(len(one.starts)) + 0.5, [f"{start // 60}" for start in one.starts], fontsize=9)
@@ -218,8 +246,12 @@ def _said(one: Year, o: int, d: int, months, say) -> str:
     best = values.max(axis=-1)
     top, low = int(np.argmax(best)), int(np.argmin(best))
     words = [
-        say("{month}, in at {time}: {count}", month=months[m + 1], time=clock(one.starts[int(np.argmax(values[m]))]),
-            count=say.number(max(100.0 * best[m], 0.0)))
+        say(
+            "{month}, in at {time}: {count}",
+            month=months[m + 1],
+            time=clock(one.starts[int(np.argmax(values[m]))]),
+            count=say.number(max(100.0 * best[m], 0.0)),
+        )
         for m in (top, low)
-    ]  # fmt: skip
+    ]
     return f"{say.start(one.ovens[o])}: {'; '.join(words)}."

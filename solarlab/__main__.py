@@ -1,0 +1,210 @@
+"""Sheets from a terminal: ``python -m solarlab sheet``, ``python -m solarlab year``, ``… log``.
+
+Every option takes text as one would say it; see ``python -m solarlab sheet --help``.
+"""
+
+from __future__ import annotations
+
+import argparse
+import re
+import sys
+import time
+from collections.abc import Sequence
+from pathlib import Path
+
+PLACE = ("place", "latitude", "longitude", "elevation", "timezone")
+SLOW = 2.0  # seconds, after which progress is shown
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Do what the command line asks; return the exit code."""
+    asked = parser().parse_args(arguments)
+    try:
+        return {"sheet": sheet, "year": calendar, "log": log}[asked.what](asked)
+    except (ValueError, OSError, RuntimeError) as error:
+        print(error, file=sys.stderr)
+        return 2
+    except KeyboardInterrupt:
+        print("Stopped; nothing was written.", file=sys.stderr)
+        return 130
+
+
+def parser() -> argparse.ArgumentParser:
+    """The command line."""
+    whole = argparse.ArgumentParser(prog="python -m solarlab", description=__doc__.splitlines()[0])
+    kinds = whole.add_subparsers(dest="what", required=True, metavar="sheet | year | log")
+    day = kinds.add_parser("sheet", help="tomorrow's demonstration on paper")
+    year = kinds.add_parser("year", help="a year on one page")
+    for each in (day, year):
+        add = each.add_argument
+        add("--place", help="a city on the shelf, or any name beside your own coordinates")
+        add("--latitude", help="degrees, such as -1.29 or 1.29 S")
+        add("--longitude", help="degrees, such as 36.8 or 36.8 E")
+        add("--elevation", help="metres above the sea")
+        add("--timezone", help="such as Africa/Nairobi")
+        add("--sure", action="store_true", help="yes, the coordinates are meant as they are")
+        add("--weather", help="a TMY3, EPW or PVGIS file")
+        add(
+            "--oven",
+            action="append",
+            default=[],
+            dest="ovens",
+            help="on the shelf, or a .toml file; again for more",
+        )
+        add(
+            "--dish",
+            action="append",
+            default=[],
+            dest="menu",
+            help='such as "0.5 kg rice in glass"; again for more',
+        )
+        add("--language", default="en", help="en, es, fr or sw (%(default)s)")
+        add("--to", default=".", help="the folder to write in (%(default)s)")
+        add("--replace", action="store_true", help="write over files of the same name")
+        add("--no-pdf", action="store_true", help="HTML only")
+    add = day.add_argument
+    add("--date", help="year-month-day")
+    add("--cloud", default="unknown", help="unknown, clear, oktas 0 to 8, or 'month 5' (%(default)s)")
+    add("--air", help='coolest and warmest, such as "12 24" or "54 F 75 F"')
+    add("--wind", help="metres per second at the oven")
+    add("--skyline", help='bearing:height in degrees, such as "90:15, 120:25"')
+    add("--eat", default="13:00", help="when the group eats (%(default)s)")
+    add("--earliest", default="07:00", help="when the first oven may be put out (%(default)s)")
+    add("--preheat", default="30", help="minutes the empty oven stands in the sun (%(default)s)")
+    add("--people", help="in the group")
+    add("--declination", help="degrees the compass needle errs, east positive")
+    add("--paper", default="A4", help="A4 or Letter (%(default)s)")
+    add("--home-made", action="store_true", help="add the cautions for home-made ovens")
+    add = year.add_argument
+    add(
+        "--clouds",
+        help="without a file: twelve monthly means in oktas, January first, such as 2,2,3,4,5,6,6,6,5,4,3,2",
+    )
+    add("--meal", default="18:00", help="when the food must be ready (%(default)s)")
+    add("--stove", default="wood, open fire", help="what would have been burnt (%(default)s)")
+    add("--per-week", type=float, default=5.0, help="how often one tries (%(default)s)")
+    measured = kinds.add_parser("log", help="your own oven, measured")
+    measured.add_argument("rest", nargs=argparse.REMAINDER, help="see python -m solarlab.trial --help")
+    return whole
+
+
+def sheet(asked: argparse.Namespace) -> int:
+    """Make a day sheet."""
+    from .asked import read
+    from .plan import plan
+    from .sheet import day_sheet, html
+
+    wanted = answered(asked, read)
+    made = plan(
+        wanted.outlook,
+        wanted.ovens,
+        wanted.menu,
+        eat=wanted.eat,
+        earliest=wanted.earliest,
+        preheat=wanted.preheat,
+        progress=Progress("Searching the menu's order"),
+    )
+    page = day_sheet(
+        made,
+        language_code=wanted.language,
+        group=wanted.group,
+        declination=wanted.declination,
+        home_made=asked.home_made,
+    )
+    print(page.headline, *page.warnings, sep="\n")
+    name = f"sheet-{_file(wanted.outlook.place.name)}-{wanted.outlook.date}-{wanted.language}"
+    return written(asked, name, html(page, wanted.paper))
+
+
+def calendar(asked: argparse.Namespace) -> int:
+    """Make a year calendar."""
+    from ._year_html import page_html
+    from .asked import read_dish, read_oven, read_place
+    from .language import language
+    from .weather import read_weather
+    from .year import year
+
+    say = language(asked.language)
+    weather = None
+    if asked.weather:
+        weather = read_weather(Path(asked.weather).expanduser(), asked.timezone)
+    named = any(getattr(asked, name) for name in PLACE[:3])
+    if not named and weather is None:
+        raise ValueError("name a place, or give a weather file, which has one of its own.")
+    here = answered(asked, read_place) if named else weather.place
+    clouds = (
+        None if asked.clouds is None else [float(each) for each in re.split(r"[,;\s]+", asked.clouds.strip())]
+    )
+    menu = [read_dish(words) for words in asked.menu]
+    made = year(
+        here,
+        [read_oven(name) for name in asked.ovens],
+        menu,
+        weather=weather,
+        mean_oktas=clouds,
+        meal=asked.meal,
+        progress=Progress("Cooking a year"),
+    )
+    page = page_html(made, menu, say, stove=asked.stove, per_week=asked.per_week)
+    return written(asked, f"year-{_file(here.name)}-{asked.language}", page)
+
+
+def log(asked: argparse.Namespace) -> int:
+    """Hand over to the room of measured ovens, which has a command line of its own."""
+    from .trial import main as measured
+
+    return measured(asked.rest)
+
+
+def answered(asked: argparse.Namespace, read):
+    """What ``read`` makes of the options; a question is put to whoever sits at the terminal."""
+    from .asked import Question
+
+    texts = {
+        name: "; ".join(value) if isinstance(value, list) else value for name, value in vars(asked).items()
+    }
+    texts["sure"] = "yes" if asked.sure else ""
+    texts = {name: str(value) for name, value in texts.items() if value not in (None, "", False)}
+    try:
+        return read(texts)
+    except Question as question:
+        if not sys.stdin.isatty():
+            raise ValueError(f"{question}  (Add --sure.)") from None
+        if input(f"{question}  Sure? (yes/no) ").strip().casefold() not in ("y", "yes"):
+            raise ValueError("Nothing was written; give the coordinates again.") from None
+        return read(texts | {"sure": "yes"})
+
+
+def written(asked: argparse.Namespace, name: str, page: str) -> int:
+    """Write the page, and its PDF where a browser can make one; say where."""
+    from ._files import write, write_pdf
+
+    folder = Path(asked.to).expanduser()
+    print(write(folder / f"{name}.html", page, replace=asked.replace))
+    if not asked.no_pdf:
+        try:
+            print(write_pdf(folder / f"{name}.pdf", page, replace=asked.replace))
+        except RuntimeError as error:
+            print(error, file=sys.stderr)
+    return 0
+
+
+class Progress:
+    """A line that counts, on a terminal or not, once the work takes more than two seconds."""
+
+    def __init__(self, what: str):
+        self.what, self.begin, self.told = what, time.monotonic(), -1
+
+    def __call__(self, done: int, total: int) -> None:
+        share = 100 * done // max(total, 1)
+        if time.monotonic() - self.begin > SLOW and share >= self.told + 10:
+            self.told = share
+            print(f"{self.what}: {share} %", file=sys.stderr, flush=True)
+
+
+def _file(name: str) -> str:
+    return re.sub(r"[^\w-]+", "-", name.casefold()).strip("-") or "here"
+
+
+if __name__ == "__main__":
+    sys.exit(main())
