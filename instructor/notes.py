@@ -1,4 +1,4 @@
-"""Teacher's notes for a lesson, made from its exercises: what is asked, who goes wrong how and why, how to mark.
+"""Teacher's notes for a lesson, made from its exercises: what is asked, who goes wrong how, and how to mark.
 
 They hold the right answers of each learner's own numbers, so they are the teacher's own: kept in ``report/``.
 """
