@@ -41,7 +41,16 @@ def your_sky(lock=None) -> controls.Bench:
         [
             controls.slider("latitude", "latitude (south is minus)", -70, 70, -1.3, step=0.1, unit="°"),
             controls.slider("longitude", "longitude (west is minus)", -180, 180, 36.8, step=0.1, unit="°"),
-            controls.slider("ahead", "your clock is ahead of UTC by", -12, 14, 3, step=0.25, unit="h"),
+            controls.slider(
+                "ahead",
+                "your clock is ahead of UTC by",
+                -12,
+                14,
+                3,
+                step=0.25,
+                unit="h",
+                help="behind UTC, as in America: minus",
+            ),
             controls.slider("month", "month", 1, 12, 6, step=1),
             controls.slider("day", "day", 1, 28, 21, step=1),
         ],

@@ -12,7 +12,7 @@ scene = beside(__file__, "scene")
 stick = beside(__file__, "stick")
 CITIES = ("Addis Ababa", "Bamako", "Nairobi", "Mombasa", "Singapore", "Lima", "Mumbai", "Dakar", "La Paz")
 STEEP = (9.0, 40.0)  # °, zenith angles at noon that make the plan worth making
-NORTH, TILT, FINE = 6.0, 5.0, 0.5  # °: north line, tilt, and what one centimetre on the ground may be worth
+NORTH, TILT, FINE = 6.0, 5.0, 0.6  # °: north line, tilt, and what one centimetre on the ground may be worth
 
 
 @lru_cache(maxsize=1)
@@ -90,10 +90,10 @@ AIM = Exercise(
     variable="aim_plan",
     points=3.0,
     question=(
-        "{city} ({latitude}, {longitude}; clock {ahead} h ahead of UTC), **{day}**, a school yard, no "
+        "{city} ({latitude}, {longitude}; its clock {ahead}), **{day}**, a school yard, no "
         "compass. You set up a stick and draw the north line along its shadow at one moment, which you "
         "give as a clock time. The line may be up to 6° off. From the same shadow the class works out the "
-        "sun's height; 1 cm misread may cost half a degree at most. Then the oven's glass is turned to "
+        "sun's height; 1 cm misread may cost 0.6° at most. Then the oven's glass is turned to "
         "face that noon sun, its tilt right to 5°."
     ),
     fields={"stick": "cm", "clock": "clock", "face": ("north", "south"), "tilt": "°"},

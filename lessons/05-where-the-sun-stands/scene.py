@@ -57,9 +57,11 @@ def longitude_words(place: Place) -> str:
 
 
 def ahead_words(city: str, date: str) -> str:
-    """Hours by which a city's clock is ahead of UTC that day, as one types them: ``"+5.5"``, ``"−3"``."""
+    """How a city's clock stands to UTC that day: ``"5.5 h ahead of UTC"``, ``"3 h behind UTC"``."""
     hours = noon(city, date).transit.utcoffset().total_seconds() / 3600.0
-    return f"{hours:+g}".replace("-", "−")
+    if hours == 0.0:
+        return "that of UTC"
+    return f"{abs(hours):g} h {'ahead of' if hours > 0 else 'behind'} UTC"
 
 
 # --- one moment ---------------------------------------------------------------------------------------------

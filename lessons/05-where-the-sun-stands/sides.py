@@ -134,7 +134,7 @@ RISE = Exercise(
     points=1.0,
     unit="°",
     question=(
-        "{city} lies at {latitude}, {longitude}; on {day} its clock is {ahead} h ahead of UTC. In which "
+        "{city} lies at {latitude}, {longitude}; on {day} its clock is {ahead}. In which "
         "direction does the sun come up that morning, in degrees clockwise from north? (The first bench "
         "knows.)"
     ),
@@ -167,7 +167,7 @@ RISE = Exercise(
         ),
     ),
     hints=(
-        "Type latitude, longitude, clock, month and day into the first bench. South and west are minus.",
+        "Type latitude, longitude, clock, month and day into the first bench. South, west and a clock behind UTC are minus.",
         "Read the line that begins with 'up at'.",
     ),
 )
