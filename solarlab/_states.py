@@ -20,7 +20,7 @@ ROWS = 17
 #: Of the aperture's tilt: its cosine and sine, and sin^1.6(1.8 tilt) for Hollands' correlation.
 FORCING = ("into_cavity", "into_glazing", "air", "sky", "wind", "open", "cosine", "sine", "stability")
 
-# numba keeps compiled code while the file of the outermost function is unchanged, and never looks at the files
+# numba keeps compiled code while the file of the outermost function is unchanged; it never looks at the files
 # it calls.  A field named after all three makes any change of them a change of type, compiled anew.
 _FILES = ("_states.py", "_network.py", "_march.py")
 _SOURCES = b"".join(Path(__file__).with_name(name).read_bytes() for name in _FILES)

@@ -89,9 +89,8 @@ def centre(biot: float, fourier: float, n: int = 24) -> float:
     nodes, shells = np.empty((1, 101, 8)), np.empty((1, 101, n))
     ledger, steps = np.empty((1, 101, 9)), np.empty(1, dtype=np.int64)
     layers = (q.mass, q.inner, q.outer, q.material, q.grid, q.width, q.tables)
-    march_all(
-        q.parameters, q.forcing, q.step, q.first, q.load, *layers, q.solid, q.start, nodes, shells, ledger, steps
-    )  # fmt: skip
+    given = (q.parameters, q.forcing, q.step, q.first, q.load, *layers, q.solid, q.start)
+    march_all(*given, nodes, shells, ledger, steps)  # fmt: skip
     assert steps[0] > 0
     assert abs(nodes[0, -1, states.LIQUID] - 50.0) < 0.05
     # The innermost node is a small ball's mean; the centre lies on the parabola through the first two nodes.
@@ -113,8 +112,10 @@ def series(biot: float, fourier: float, terms: int = 40) -> float:
     return float(np.sum(a * np.exp(-(z**2) * fourier)))
 
 
-@pytest.mark.parametrize(("biot", "root", "factor"), [
-    (0.1, 0.5423, 1.0298), (1.0, 1.5708, 1.2732), (10.0, 2.8363, 1.9249), (100.0, 3.1102, 1.9990)])  # fmt: skip
+@pytest.mark.parametrize(
+    ("biot", "root", "factor"),
+    [(0.1, 0.5423, 1.0298), (1.0, 1.5708, 1.2732), (10.0, 2.8363, 1.9249), (100.0, 3.1102, 1.9990)],
+)
 def test_sphere_in_a_stream_cools_by_its_first_mode(biot, root, factor):
     """ζ₁ and A₁ of the one-term series (heat-transfer handbooks, e.g. Incropera table 5.1) [lib]."""
     late = 0.35 if biot > 5.0 else (0.6 if biot > 0.5 else 3.0)
