@@ -221,8 +221,8 @@ def fit_oven(oven: Oven, place: Place, runs: Run | Sequence[Run], *, draws: int 
         ).x  # fmt: skip
         if turn < 2:
             noise.fit(*search(x))
-    progress(90, 100)
     residuals, slopes = search(x)
+    progress(90, 100)
     deviations = block_bootstrap(noise.whiten(residuals), noise.whiten(slopes), series, draws, seed)[:, :2]
     edge = np.any((x - low < 1e-6) | (high - x < 1e-6))
     fit = _result(oven, place, cases, x, residuals, deviations, max(series.hours - 2, 2), edge)

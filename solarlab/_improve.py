@@ -40,7 +40,7 @@ def _changes(oven: Oven, pot: Pot, handling: Handling):
         ("blacken the tray", np.max(oven.tray_absorptance) < BLACK - 0.03,
          {"tray_absorptance": np.maximum(oven.tray_absorptance, BLACK)}, {}, {}, 1.0),
         ("a dark pot", np.max(pot.absorptance) < BLACK - 0.05,
-         {}, {"absorptance": 0.92, "transmittance": 0.0}, {}, 1.0),
+         {}, {"absorptance": 0.92, "emittance": 0.9, "transmittance": 0.0}, {}, 1.0),
         ("a lid on the pot", np.max(pot.lid_leakage) > 0.1, {}, {"lid_leakage": 0.03}, {}, 1.0),
         ("aim every 15 minutes", slow, {}, {}, {"reaim_every": 15.0}, 1.0),
         ("shelter from the wind", True, {}, {}, {}, SHELTER),
