@@ -70,7 +70,7 @@ def start_seconds(times, handling: Handling) -> np.ndarray:
     """Seconds from the first instant until the oven is put out ``(...)``: loading less the preheat."""
     hours = [clock_hours(str(text)) for text in np.ravel(handling.loaded)]
     hours = np.reshape(hours, np.shape(handling.loaded))
-    begin, wait = np.broadcast_arrays(times.utc[..., 0], (hours * 3600e9).astype("timedelta64[ns]"))
+    begin, wait = np.broadcast_arrays(times.utc[..., 0], np.round(hours * 3600e9).astype("timedelta64[ns]"))
     clock = zone(times.timezone)
     first = pd.DatetimeIndex(begin.ravel()).tz_localize("UTC").tz_convert(clock)
     local = first.tz_localize(None).normalize() + pd.TimedeltaIndex(wait.ravel())

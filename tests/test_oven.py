@@ -293,3 +293,10 @@ def test_unknown_destination_is_told():
         optical_parts(FOUR, 0.0, 0.0, "pot")
     with pytest.raises(ValueError, match="into must be one of"):
         diffuse_factors(FOUR, 0.0, "pot")
+
+
+def test_an_oven_may_be_loaded_at_any_minute_at_which_the_instants_begin():
+    for minute in range(7 * 60, 12 * 60):  # hours as floats are some of them a nanosecond short
+        clock = f"{minute // 60:02d}:{minute % 60:02d}"
+        above = sky(NAIROBI, instants(NAIROBI, "2026-03-21", clock, "13:00", 1800))
+        assert gain(OVEN, above, Handling(loaded=clock)).into_cavity[0] > 0
