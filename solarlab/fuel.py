@@ -164,7 +164,7 @@ def saved(
     )
     if stove.not_regrown != (1.0, 1.0):
         low, high = stove.not_regrown
-        told += f" Of the wood's carbon only the {low:.0%} to {high:.0%} that does not grow back is counted."
+        told += f" Of the wood's carbon only the {low:.0%} to {high:.0%} that does not grow back is counted, a world mean."
     facts = tuple(f"{item}: {source}" for item, source in stove.sources.items())
     facts += ("replaced: our own estimate, no source",) if tuple(np.ravel(replaced)) == REPLACED else ()
     return Saving(
