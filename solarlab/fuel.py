@@ -66,15 +66,16 @@ class Fuel:
 
 
 _BAILIS = "Bailis et al. 2015: world mean of wood cut beyond regrowth [seen]; by place 0 to 0.9 [memory]"
+_WORLD = (0.27, 0.34)
 _WOOD = {"heating_value": "IPCC 2006 [seen]", "carbon": "IPCC 2006 [seen]", "not_regrown": _BAILIS}
 FUELS = {
     fuel.name: fuel
     for fuel in (
-        Fuel("wood, open fire", WOOD_HEAT, WOOD_CARBON, (0.10, 0.15), (0.27, 0.34),
+        Fuel("wood, open fire", WOOD_HEAT, WOOD_CARBON, (0.10, 0.15), _WORLD,
              sources=_WOOD | {"efficiency": "stove handbooks [memory]; others say 5 to 15 % [seen]"}),
-        Fuel("wood, improved stove", WOOD_HEAT, WOOD_CARBON, (0.20, 0.35), (0.27, 0.34),
+        Fuel("wood, improved stove", WOOD_HEAT, WOOD_CARBON, (0.20, 0.35), _WORLD,
              sources=_WOOD | {"efficiency": "stove handbooks [memory]; one test 35 % [seen]"}),
-        Fuel("charcoal", 29.5, 0.112, (0.20, 0.30), (0.27, 0.34), (5.0, 8.0),
+        Fuel("charcoal", 29.5, 0.112, (0.20, 0.30), _WORLD, (5.0, 8.0),
              sources={"heating_value": "IPCC 2006 [memory]", "carbon": "that of the wood behind it",
                       "wood": "IPCC 1996 took 6 kg of wood a kg [seen, second-hand]; range from memory",
                       "efficiency": "stove handbooks [memory]", "not_regrown": _BAILIS}),
@@ -164,7 +165,8 @@ def saved(
     )
     if stove.not_regrown != (1.0, 1.0):
         low, high = stove.not_regrown
-        told += f" Of the wood's carbon only the {low:.0%} to {high:.0%} that does not grow back is counted, a world mean."
+        told += f" Of the wood's carbon only the {low:.0%} to {high:.0%} that does not grow back is counted"
+        told += ", a world mean." if stove.not_regrown == _WORLD else "."
     facts = tuple(f"{item}: {source}" for item, source in stove.sources.items())
     facts += ("replaced: our own estimate, no source",) if tuple(np.ravel(replaced)) == REPLACED else ()
     return Saving(
