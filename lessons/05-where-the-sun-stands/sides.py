@@ -167,7 +167,7 @@ RISE = Exercise(
         ),
     ),
     hints=(
-        "Type latitude, longitude, clock, month and day into the first bench. South, west and a clock behind UTC are minus.",
+        "Set place, clock and day at the first bench. South, west and clocks behind UTC are minus.",
         "Read the line that begins with 'up at'.",
     ),
 )
