@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from . import safety
 from ._kitchen import Kitchen, clock
 from ._rates import first_crossing
 from .catalogue import Handling, food, foods
@@ -80,7 +81,8 @@ def talk(plan, usual: Typical | None, say: Language) -> tuple[tuple[str, str], .
             "{dish}: 60 °C in the middle about now. Until then its danger clock runs.",
             dish=say.start(job.dish.food.name),
         )
-        told.append((job.loaded + _middle_of(one, 60.0), words))
+        if any("come_up" in safety.rule(key).clocks for key in job.dish.food.safety):
+            told.append((job.loaded + _middle_of(one, 60.0), words))
         if is_egg(job.dish.food):
             elapsed = (np.arange(one.warming.core.shape[-1]) - int(one.loaded)) * one.times.step
             for key, words in (
@@ -171,32 +173,26 @@ def faults(plan, usual: Typical | None, say: Language) -> tuple[tuple[str, str, 
     """(fault, minutes later, hottest oven air, remedy): the plan's first job with one thing wrong each."""
     if usual is None:
         return ()
-    job, names = (
-        plan.jobs[0],
-        [
-            (say("all well"), ""),
-            (say("fogged glass"), say("Dry the rim and the seal; wipe the glass; less water in open pots.")),
-            (say("leaking seal"), say("Feel for hot air round the lid; press cloth or clay into the gap.")),
-            (say("dusty mirror"), say("Wipe mirrors and glass with a damp soft cloth, in the shade.")),
-            (say("damp insulation"), say("Dry the box open in the sun for a day; keep rain out.")),
-            (say("badly aimed"), say("Use the shadow of the nail: none when aimed.")),
-        ],
+    job = plan.jobs[0]
+    names = (
+        (say("all well"), ""),
+        (say("fogged glass"), say("Dry the rim and the seal; wipe the glass; less water in open pots.")),
+        (say("leaking seal"), say("Feel for hot air round the lid; press cloth or clay into the gap.")),
+        (say("dusty mirror"), say("Wipe mirrors and glass with a damp soft cloth, in the shade.")),
+        (say("damp insulation"), say("Dry the box open in the sun for a day; keep rain out.")),
+        (say("badly aimed"), say("Use the shadow of the nail: none when aimed.")),
     )
     got = faulty(plan, job, usual.sky)
-    minutes, hottest = _later(got), got.highest_cavity
+    minutes = _later(got)
     rows = []
     for k, (name, remedy) in enumerate(names):
-        late = minutes[k] - minutes[0]
-        told = say("not ready that day") if not np.isfinite(minutes[k]) else f"+{say.number(late)} min"
-        if k == 0:
-            told = (
-                say("not ready that day")
-                if not np.isfinite(minutes[0])
-                else say("ready {time}", time=clock(job.loaded + minutes[0]))
-            )
-        elif not np.isfinite(minutes[0]):
-            told = "—"
-        rows.append((name, told, say.degrees(hottest[k]), remedy))
+        if not np.isfinite(minutes[k]):
+            told = say("not ready that day")
+        elif k == 0:
+            told = say("ready {time}", time=clock(job.loaded + minutes[0]))
+        else:
+            told = f"+{say.number(minutes[k] - minutes[0])} min"
+        rows.append((name, told, say.degrees(got.highest_cavity[k]), remedy))
     return tuple(rows)
 
 

@@ -136,10 +136,15 @@ def read_oven(name: str) -> Oven:
 
 
 def read_dish(words: str) -> Dish:
-    """A dish from "rice in glass", "0.8 kg lentils in clay", "potatoes" or "rice, stove 20 min in glass"."""
+    """A dish from "rice in glass", "0.8 kg lentils in clay", "potatoes", "rice, stove 20 min in glass".
+
+    "porridge, open 40 min" opens the lid that long after loading, to stir; several may be given.
+    """
     found = re.match(r"(?:(?P<kg>[\d.,]+)\s*(?P<unit>kg|g)\s+)?(?P<rest>.+)$", words.strip())
     rest, stove = found["rest"], re.search(r",?\s*stove\s+(\d+)\s*min", found["rest"])
     rest = rest.replace(stove[0], "") if stove else rest
+    opened = re.findall(r",?\s*open\s+(\d+)\s*min", rest)
+    rest = re.sub(r",?\s*open\s+\d+\s*min", "", rest)
     whole = {catalogue._folded(name) for name in catalogue.foods()}
     name, vessel = rest.strip(), ""
     if catalogue._folded(name) not in whole and " in " in name:
@@ -151,7 +156,7 @@ def read_dish(words: str) -> Dish:
     pot = catalogue.pot(vessel) if vessel else None
     if pot is None and dish.form != "solid":
         pot = catalogue.pot("dark enamelled steel")  # what needs a pot gets the common one
-    return Dish(dish, pot, float(stove[1]) if stove else None)
+    return Dish(dish, pot, float(stove[1]) if stove else None, tuple(map(float, opened)))
 
 
 def _list(text: str) -> list[str]:

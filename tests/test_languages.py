@@ -1,0 +1,147 @@
+"""Languages: every message of the sheets in every catalogue, and English beside drafts."""
+
+from __future__ import annotations
+
+import ast
+import datetime
+import re
+
+import pytest
+from babel.messages.pofile import read_po
+
+from solarlab import food, foods, oven, ovens, place, pot, pots, safety
+from solarlab._sheet_parts import COMPASS
+from solarlab.chance import Outlook
+from solarlab.language import LOCALES, NAMES, language
+from solarlab.plan import Dish, plan
+from solarlab.sheet import day_sheet, html
+from tests import _repository as repository
+
+SPOKEN = ("say", "later", "start")
+ROOMS = (
+    "sheet",
+    "_sheet_parts",
+    "_sheet_html",
+    "_advice",
+    "_card",
+    "_pictograms",
+    "year",
+    "_year_html",
+    "desk",
+)
+OTHERS = [code for code in LOCALES if code != "en"]
+
+
+def messages() -> set[str]:
+    """Every message that the package may ask a language for: literals in the code, and names on the shelf."""
+    found = {*foods(), *pots(), *ovens(), *COMPASS, *(rule.text for rule in safety.RULES.values())}
+    for room in ROOMS:
+        tree = ast.parse(repository.text(repository.ROOT / "solarlab" / f"{room}.py"))
+        for node in ast.walk(tree):
+            if not isinstance(node, ast.Call) or not node.args:
+                continue
+            name = node.func.id if isinstance(node.func, ast.Name) else getattr(node.func, "attr", "")
+            if name in SPOKEN and isinstance(node.args[0], ast.Constant):
+                found.add(node.args[0].value)
+    return found
+
+
+@pytest.fixture(scope="module")
+def wanted():
+    return messages()
+
+
+def catalogue(code):
+    path = repository.ROOT / "data" / "messages" / f"{code}.po"
+    with path.open("rb") as file:
+        return {entry.id: entry for entry in read_po(file) if entry.id}
+
+
+def test_messages_are_found(wanted):
+    assert len(wanted) > 200
+    assert {"Eat.", "rice", "NNW", "Paper", "Don't look into the mirrors."} <= wanted
+
+
+@pytest.mark.parametrize("code", LOCALES)
+def test_catalogue_is_complete_and_holds_nothing_else(code, wanted):
+    held = catalogue(code)
+    assert wanted - set(held) == set()
+    assert set(held) - wanted == set()
+    assert [entry.id for entry in held.values() if not entry.string.strip() or entry.fuzzy] == []
+
+
+@pytest.mark.parametrize("code", LOCALES)
+def test_translations_keep_their_values_and_their_numbers(code):
+    for entry in catalogue(code).values():
+        for pattern in (r"\{\w+\}", r"\d+(?= ?°)"):
+            assert sorted(re.findall(pattern, entry.id)) == sorted(re.findall(pattern, entry.string)), (
+                entry.id
+            )
+
+
+@pytest.mark.parametrize("code", OTHERS)
+def test_safety_is_translated_not_copied(code):
+    say = language(code)
+    assert say.draft
+    assert [rule.key for rule in safety.RULES.values() if say(rule.text) == rule.text] == []
+
+
+def test_english_is_its_own_message_and_no_draft(wanted):
+    say = language("en")
+    assert not say.draft
+    assert [message for message in wanted if say(message) != message] == []
+
+
+@pytest.mark.parametrize(
+    ("code", "date", "number"),
+    [
+        ("en", "Tuesday, 10 March 2026", "1.25"),
+        ("es", "martes, 10 de marzo de 2026", "1,25"),
+        ("fr", "mardi 10 mars 2026", "1,25"),
+        ("sw", "Jumanne, 10 Machi 2026", "1.25"),
+    ],
+)
+def test_dates_and_decimals_are_the_languages_own(code, date, number):
+    say = language(code)
+    assert say.date(datetime.date(2026, 3, 10)) == date
+    assert say.number(1.25, 2) == number
+    assert say.number(-0.001, 1) in ("0.0", "0,0")
+    assert "74 °C (165 °F)" in say.degrees(74)
+
+
+def test_unknown_language_is_one_sentence():
+    with pytest.raises(ValueError, match="there is no language 'de'"):
+        language("de")
+
+
+@pytest.fixture(scope="module")
+def made():
+    outlook = Outlook(place("Quito"), "2026-09-22", oktas=1)
+    menu = [Dish(food("rice"), pot("glass")), Dish(food("chicken pieces"))]
+    return plan(
+        outlook, [oven("four-mirror box"), oven("bare box")], menu, eat="14:00", searched=12, counted=30
+    )
+
+
+@pytest.mark.parametrize("code", OTHERS)
+def test_draft_prints_english_beside_every_line_of_safety(made, code):
+    got, english = day_sheet(made, language_code=code), day_sheet(made)
+    for box in ("safety", "cautions", "plan_b"):
+        ours, theirs = getattr(got, box).lines, getattr(english, box).lines
+        assert [line[1] for line in ours] == [line[0] for line in theirs]
+        assert all(first and first != second for first, second in ours)
+        assert not any(second for _, second in theirs)
+    assert language(code)("Draft translation, awaiting a native reader.") in [
+        line for line, _ in got.basis.lines
+    ]
+
+
+@pytest.mark.parametrize("code", OTHERS)
+def test_no_english_label_is_left_on_a_translated_sheet(made, code):
+    got = day_sheet(made, language_code=code, group=20)
+    heads = [*got.aims.heads, *got.dishes.heads, *got.faults.heads, *got.portions.heads, *got.recipes.heads]
+    english = day_sheet(made, group=20)
+    theirs = [*english.aims.heads, *english.dishes.heads, *english.faults.heads, *english.portions.heads]
+    assert set(heads) & set(theirs) <= {"plat", "pasta"}
+    assert f'lang="{code}"' in html(got)
+    assert NAMES[code] != NAMES["en"]

@@ -1,0 +1,295 @@
+"""Day sheets: every number on paper is the model's, nothing says "safe", and bad input is one sentence."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from html.parser import HTMLParser
+
+import numpy as np
+import pytest
+
+from solarlab import food, oven, place, portion, pot, safety, sky
+from solarlab._advice import faulty, typical
+from solarlab._files import write
+from solarlab._sheet_parts import compass
+from solarlab.asked import Question, read
+from solarlab.chance import Outlook
+from solarlab.plan import Dish, minutes_of, plan
+from solarlab.sheet import day_sheet, html
+from solarlab.site import skyline
+from solarlab.sun import instants
+
+BOX, STEEL = oven("four-mirror box"), pot("dark enamelled steel")
+ADDIS = Outlook(
+    place("Addis Ababa"), "2026-03-10", oktas=1, air=(12, 24), line=skyline("80:10, 110:25, 140:10")
+)
+FEW = {"searched": 20, "counted": 60}
+
+
+@pytest.fixture(scope="module")
+def made():
+    return plan(
+        ADDIS, [BOX], [Dish(food("lentils"), STEEL), Dish(food("eggs in water"), STEEL)], eat="13:00", **FEW
+    )
+
+
+@pytest.fixture(scope="module")
+def sheet(made):
+    return day_sheet(made, group=30)
+
+
+@pytest.fixture(scope="module")
+def usual(made):
+    return typical(made)
+
+
+class Page(HTMLParser):
+    """Counts tags and refuses what is not closed."""
+
+    def __init__(self, text):
+        super().__init__()
+        self.open, self.seen = [], []
+        self.feed(text)
+
+    def handle_starttag(self, tag, attrs):
+        self.seen.append((tag, dict(attrs)))
+        if tag not in ("meta", "path", "circle", "rect", "ellipse", "line", "br", "img"):
+            self.open.append(tag)
+
+    def handle_startendtag(self, tag, attrs):
+        self.seen.append((tag, dict(attrs)))
+
+    def handle_endtag(self, tag):
+        assert self.open.pop() == tag
+
+
+def test_aim_table_is_the_sun_and_the_limits_of_the_stand(sheet):
+    times = [row[0] for row in sheet.aims.rows]
+    day = instants(ADDIS.place, ADDIS.date, times[0], times[-1], 1800)
+    above = sky(ADDIS.place, day)
+    for row, azimuth, height in zip(sheet.aims.rows, above.azimuth, above.elevation, strict=True):
+        assert row[1].startswith(f"{azimuth:03.0f}°")
+        assert row[1].endswith(compass(azimuth))
+        tilt = int(row[3].split("°")[0])
+        assert tilt == pytest.approx(np.clip(90 - height, BOX.tilt_min, BOX.tilt_max), abs=0.51)
+        assert ("*" in row[3]) == (90 - height < BOX.tilt_min - 0.5)
+
+
+def test_stick_shadow_points_away_from_the_sun_and_hides_behind_trees(sheet):
+    clear = day_sheet(replace_line(sheet.plan, ""))
+    for row, hidden in zip(clear.aims.rows, sheet.aims.rows, strict=True):
+        length, way = row[-1].split(" m ")
+        height = int(row[2].rstrip("°"))
+        assert float(length) == pytest.approx(1 / np.tan(np.radians(height)), rel=0.06)
+        assert compass(float(row[1][:3]) + 180.0) == way
+        line = ADDIS.line.height_at(float(row[1][:3]))
+        if abs(height - line) > 1.0:
+            assert ("skyline" in hidden[-1]) == (height < line)
+
+
+def replace_line(made, text):
+    return replace(made, outlook=replace(made.outlook, line=skyline(text)))
+
+
+def test_needle_is_off_by_the_declination_given(made):
+    rows = day_sheet(made, declination=4.0).aims.rows
+    assert all((int(row[1][:3]) - int(row[2][:3])) % 360 in (3, 4, 5) for row in rows)
+    with pytest.raises(ValueError, match="between -90 and 90"):
+        day_sheet(made, declination=400.0)
+
+
+def test_every_dish_has_a_range_a_target_and_a_blank(sheet):
+    assert len(sheet.dishes.rows) == 2
+    for row, job in zip(sheet.dishes.rows, sheet.plan.jobs, strict=True):
+        target = safety.rule(job.dish.food.safety[0]).temperature
+        assert f"{target:.0f} °C" in row[5]
+        assert f"{safety.fahrenheit(target):.0f} °F" in row[5]
+        assert row[6].count("____") == 2
+        low, high = re.findall(r"(\d\d:\d\d)–(\d\d:\d\d)", row[4])[0]
+        assert minutes_of(low) == int(job.ready.low)
+        assert minutes_of(high) == int(job.ready.high)
+
+
+def test_steps_follow_the_plan(sheet):
+    for job in sheet.plan.jobs:
+        kinds = [m.kind for m in sheet.moments if m.food == job.dish.food]
+        assert kinds == ["in", *["aim"] * job.reaims, "measure"]
+    minutes = [m.minutes for m in sheet.moments]
+    assert minutes == sorted(minutes)
+    assert sheet.moments[0].minutes == sheet.plan.start
+    assert sheet.moments[-1].kind == "eat"
+
+
+def test_plan_b_is_two_and_four_hours_after_loading(sheet):
+    told = " ".join(line for line, _ in sheet.plan_b.lines)
+    for job in sheet.plan.jobs:
+        for after in (120, 240):
+            minutes = job.loaded + after
+            assert f"{minutes // 60:02d}:{minutes % 60:02d}" in told
+
+
+def test_bread_has_no_clock_but_an_hour_to_light_the_stove():
+    sunny = plan(ADDIS, [BOX], [Dish(food("flat bread"))], eat="12:00", **FEW)
+    lines = [line for line, _ in day_sheet(sunny).plan_b.lines]
+    assert "Light the stove" in lines[0]
+    assert not any("60 °C" in line for line in lines)
+
+
+def test_sheet_never_calls_food_safe(sheet):
+    """Where the word stands, it is denied: "not safe", "never safe", "is not safe food"."""
+    text = re.sub(r"<[^>]+>", " ", html(sheet))
+    for match in re.finditer(r"\bsafe\b", text):
+        before = text[max(match.start() - 20, 0) : match.start()].casefold()
+        assert re.search(r"\b(not|never|is not) $", before), text[match.start() - 40 : match.end()]
+
+
+def test_each_fault_makes_the_same_dish_later_and_the_air_cooler(made, usual):
+    got = faulty(made, made.jobs[0], usual.sky)
+    assert np.all(got.done[1:] > got.done[0])
+    assert np.all(got.highest_cavity[1:] < got.highest_cavity[0])
+
+
+def test_fault_table_tells_those_numbers(made, usual, sheet):
+    got = faulty(made, made.jobs[0], usual.sky)
+    ready = np.fmax(got.done, got.judgement.when) / 60.0
+    told = [row[1] for row in sheet.faults.rows]
+    for k in range(1, 6):
+        assert told[k] == f"+{round(float(ready[k] - ready[0]))} min"
+        assert sheet.faults.rows[k][2].startswith(f"{round(float(got.highest_cavity[k]))} °C")
+
+
+def test_recipe_at_altitude_takes_longer_at_its_cooler_boil(sheet):
+    (lentils,) = [row for row in sheet.recipes.rows if row[0] == "Lentils"]
+    assert lentils[1].startswith("25 min")
+    here = int(re.search(r"boil: (\d+) min", lentils[2])[1])
+    # 92.2 °C at 2355 m (ICAO and IAPWS [lib]); z 33 K: 25 × 10^(7.8/33) = 43 min
+    assert here == pytest.approx(43, abs=1)
+
+
+def test_talk_tells_egg_and_boil_in_the_order_of_the_day(sheet):
+    words = [text for _, text in sheet.talk.rows]
+    eggs = [text for text in words if text.startswith("Egg:")]
+    assert len(eggs) == 3
+    assert "flows" in eggs[0]
+    assert "thickens" in eggs[1]
+    assert "centre" in eggs[2]
+    assert any("92 °C" in text for text in words)
+    assert [row[0] for row in sheet.talk.rows] == sorted(row[0] for row in sheet.talk.rows)
+
+
+def test_portions_follow_the_group(sheet):
+    eggs = next(row for row in sheet.portions.rows if row[0] == "Eggs in water")
+    assert eggs[1] == "4"
+    assert eggs[2] == "8"
+    lone = day_sheet(sheet.plan)
+    assert {row[2] for row in lone.portions.rows} == {"—"}
+
+
+def test_page_is_whole_names_no_colour_and_fetches_nothing(sheet):
+    for paper in ("A4", "Letter"):
+        text = html(sheet, paper)
+        page = Page(text)
+        assert page.open == []
+        assert [tag for tag, _ in page.seen].count("h1") == 3
+        assert not [attrs for _, attrs in page.seen if "src" in attrs or "href" in attrs]
+        assert "<script" not in text
+        colours = set(re.findall(r"#[0-9a-fA-F]{3,6}\b", text))
+        assert all(len(set(re.findall("..", c[1:]) if len(c) == 7 else c[1:])) == 1 for c in colours), colours
+    with pytest.raises(ValueError, match="A4 or Letter"):
+        html(sheet, "A5")
+
+
+def test_card_has_a_panel_for_every_moment_and_no_words(sheet):
+    text = html(sheet)
+    svg = text[text.index("<svg") : text.index("</svg>")]
+    assert svg.count('role="img"') == len(sheet.moments) + 4
+    assert "<text" not in svg
+    assert svg.count("<title>") == svg.count('role="img"')
+
+
+def test_menu_of_refusals_prints_why_and_no_timetable():
+    refused = plan(ADDIS, [BOX], [Dish(food("whole chicken, frozen"))], eat="13:00", **FEW)
+    got = day_sheet(refused)
+    assert got.dishes.rows == ()
+    assert "Nothing" in got.headline
+    assert safety.RULES["frozen"].text in got.warnings[0]
+    assert Page(html(got)).open == []
+
+
+def test_infeasible_menu_says_so_first():
+    grey = Outlook(place("Mumbai"), "2026-07-10", oktas=8)
+    never = plan(grey, [oven("bare box")], [Dish(food("black beans, unsoaked"), STEEL)], eat="12:00", **FEW)
+    got = day_sheet(never)
+    assert got.headline.startswith("This menu does not work")
+    assert len(got.warnings) == 1
+
+
+def test_file_is_never_written_over_unless_told(tmp_path):
+    where = write(tmp_path / "a.html", "one")
+    with pytest.raises(FileExistsError, match="there already"):
+        write(where, "two")
+    assert where.read_text("utf-8") == "one"
+    write(where, "two", replace=True)
+    assert where.read_text("utf-8") == "two"
+    assert [path.name for path in tmp_path.iterdir()] == ["a.html"]
+
+
+GOOD = {"place": "Nairobi", "date": "2026-03-10", "ovens": "bare box", "menu": "rice in glass; egg"}
+OWN = {"latitude": "33.9", "longitude": "18.4", "elevation": "10", "timezone": "Africa/Johannesburg"}
+
+
+def test_what_a_trainer_types_is_understood():
+    got = read(GOOD | {"air": "54 F 75 F", "cloud": "month 5", "people": "30", "skyline": "90:15, 120:25"})
+    assert got.outlook.air == pytest.approx((12.2, 23.9), abs=0.1)
+    assert got.outlook.mean_oktas == 5.0
+    assert got.group == 30
+    assert [dish.pot and dish.pot.name for dish in got.menu] == ["glass", None]
+    dish = read(GOOD | {"menu": "800 g lentils, stove 20 min, open 40 min in clay"}).menu[0]
+    assert (dish.food.mass, dish.stove_minutes, dish.openings, dish.pot.name) == (0.8, 20.0, (40.0,), "clay")
+
+
+def test_hemisphere_slip_is_asked_and_an_answer_lets_it_pass():
+    ask = {key: value for key, value in GOOD.items() if key != "place"} | OWN
+    with pytest.raises(Question, match=r"did you mean 33\.9° south"):
+        read(ask)
+    assert read(ask | {"sure": "yes"}).outlook.place.latitude == 33.9
+    assert read(ask | {"latitude": "33.9 S"}).outlook.place.latitude == -33.9
+    north_of_the_line = ask | {"latitude": "2.5", "longitude": "37", "timezone": "Africa/Nairobi"}
+    assert read(north_of_the_line).outlook.place.latitude == 2.5
+
+
+@pytest.mark.parametrize(
+    ("change", "sentence"),
+    [
+        ({"place": "Nairobbi"}, "did you mean 'Nairobi'"),
+        ({"date": "10/3/26"}, "year-month-day"),
+        ({"menu": "rise"}, "did you mean 'rice'"),
+        ({"menu": ""}, "at least one dish"),
+        ({"ovens": "microwave"}, "there is no oven"),
+        ({"cloud": "9"}, "oktas from 0 to 8"),
+        ({"weather": "nowhere.csv"}, "can't be read"),
+        ({"weather": __file__}, "weather|TMY3|EPW"),
+        ({"air": "70 80"}, "is it in °F"),
+        ({"air": "warm"}, "coolest and the warmest"),
+        ({"people": "many"}, "write a number"),
+        ({"eat": "late"}, "clock|HH:MM|read"),
+        ({"latitude": "1", "place": ""}, "needs longitude, elevation, timezone"),
+        ({"skyline": "trees"}, "bearing:height"),
+    ],
+)
+def test_bad_input_is_one_sentence(change, sentence):
+    with pytest.raises(ValueError, match=sentence) as caught:
+        read(GOOD | change)
+    assert "\n" not in str(caught.value)
+
+
+def test_half_a_pot_may_lean_further_than_a_full_one(made):
+    job = made.jobs[0]
+    less = replace(made, jobs=(replace(job, dish=replace(job.dish, food=portion(job.dish.food, mass=0.15))),))
+
+    def most(one):
+        told = " ".join(line for line, _ in day_sheet(one).site.lines)
+        return int(re.search(r"(\d+)° at most", told)[1])
+
+    assert most(less) > most(replace(made, jobs=(job,)))
