@@ -41,10 +41,10 @@ def one_day(lock) -> controls.Bench:
         [
             controls.choice("dish", "dish", scene.DISHES),
             controls.choice("oven", HOT_OVEN, scene.OVENS),
-            controls.choice("place", "place", scene.PLACES, "Nairobi"),
+            controls.choice("place", "place", scene.PLACES),
             controls.slider("loaded", "goes in at", 420, 840, 600, step=15, unit="clock"),
             controls.slider("cloud", "cloud comes at", 480, 900, 630, step=10, unit="clock"),
-            controls.slider("lasts", "cloud stays for", 0, 300, 0, step=15, unit="min"),
+            controls.slider("lasts", "cloud stays for", 0, 300, 60, step=15, unit="min"),
             controls.slider("oktas", "cloud, in eighths of the sky", 0, 8, 8, step=1, whole=True),
         ],
         lock=lock,

@@ -256,7 +256,7 @@ def lunch_fault(v, plan):
 LUNCH = Exercise(
     id="safe-to-eat/lunch",
     kind="plan",
-    title="Chicken for one o'clock, or so",
+    title="Chicken for lunch",
     variable="lunch_plan",
     points=3.0,
     question=(

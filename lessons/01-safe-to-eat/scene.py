@@ -30,7 +30,7 @@ DISHES = {  # as people call them: name in the catalogue
     "rice": "rice",
 }
 OVENS = (OVEN, "bare box", "cardboard box")
-PLACES = {"Mombasa, by the sea": "Mombasa", "Nairobi, high": "Nairobi", "Quito, very high": "Quito"}
+PLACES = {"Nairobi, high up": "Nairobi", "Mombasa, by the sea": "Mombasa", "Quito, very high up": "Quito"}
 CLEAR_DAYS = (  # where and when the exercises' mornings are clear
     ("Nairobi", "2026-03-21"),
     ("Madrid", "2026-06-21"),
@@ -129,7 +129,7 @@ def goal(day: Cook) -> tuple[str, float]:
 # --- pictures ---
 
 
-def window(day: Cook, before=60, after=480):
+def window(day: Cook, before=60, after=360):
     """The part of a day that is drawn: from ``before`` minutes ahead of loading to ``after`` behind it."""
     reach = int(day.loaded) + np.array([-before * 60.0, after * 60.0]) / day.times.step
     first, last = np.clip(reach, 0, len(day.times.local) - 1).astype(int)

@@ -40,7 +40,7 @@ def conditions() -> list[controls.Control]:
         controls.slider("air", "air outside", -10, 45, 25, step=1, unit="°C"),
         controls.slider("wind", "wind at the box", 0, 8, 1.5, step=0.5, unit="m/s"),
         controls.slider("wool", "insulation, times what it has", 0.25, 4, 1, step=0.25),
-        controls.choice("panes", "panes of glass", {"one": 1, "two": 2}, 2),
+        controls.choice("panes", "panes of glass", {"two": 2, "one": 1}),
     ]
 
 
@@ -60,9 +60,7 @@ def ledger(lock) -> controls.Bench:
         scene.ledger_bench,
         [
             *conditions(),
-            controls.slider(
-                "looks", "lid opened for half a minute, times in the hour", 0, 6, 0, step=1, whole=True
-            ),
+            controls.slider("looks", "half-minute looks under the lid", 0, 6, 0, step=1, whole=True),
         ],
         lock=lock,
         title="Where a watt goes",
