@@ -167,7 +167,7 @@ def your_sky(latitude, longitude, ahead, month, day):
     chosen = f"{day} {MONTHS[month - 1]}"
     dates = {"21 June": date_of(6), "21 March": date_of(3), "21 December": date_of(12)}
     return paths(
-        place, dates | {f"your day: {chosen}": date_of(month, day)}, f"The sky at latitude {latitude:g}°"
+        place, dates | {f"your day: {chosen}": date_of(month, day)}, f"The sky at {latitude_words(place)}"
     )
 
 

@@ -50,7 +50,7 @@ def shadow_picture(city: str, month: int, minutes: float, stick: float):
     axes.set_xlim(-longest, longest)
     axes.set_ylim(-longest, longest)
     axes.set_aspect("equal")
-    axes.plot(x, y, color=_picture.BLUE, linestyle=(0, (6, 2)), linewidth=1.9, label="its end, all day")
+    axes.plot(x, y, color=_picture.BLUE, linestyle=(0, (6, 2)), linewidth=1.9, label="shadow's end, all day")
     hours = times.clock
     whole = [i for i in np.flatnonzero(seen) if abs(hours[i] - round(hours[i])) < 1e-6]
     axes.plot(x[whole], y[whole], color=_picture.BLUE, marker="s", markersize=4, linestyle="")
