@@ -126,7 +126,9 @@ def sweep(bench: Locator) -> list[str]:
 
 def _other_settings(bench: Locator) -> Iterator[Callable[[], object]]:
     for select in bench.locator(".solarlab-cell select").all():
-        for index in range(1, select.locator("option").count()):
+        for index in range(select.locator("option").count()):
+            if select.evaluate("e => e.selectedIndex") == index:
+                continue
             choose = lambda select=select, index=index: select.select_option(index=index)  # noqa: E731
             yield lambda choose=choose: after(bench, choose)
     for box in bench.get_by_role("checkbox").all():
