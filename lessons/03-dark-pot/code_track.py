@@ -38,7 +38,8 @@ DOSE = Exercise(
     track="code",
     question=(
         "A logger in the pot of beans reads one temperature every `step` seconds. Write "
-        "`boil_minutes(temperatures, step)`: how many minutes at a 100 °C boil all of it is worth. A minute at "
+        "`boil_minutes(temperatures, step)`: how many minutes at a 100 °C boil all of it is worth. "
+        "A minute at "
         "T °C is worth 10^((T − 100) / 33) minutes. Each reading holds for `step` seconds."
     ),
     answer=boil_minutes,
@@ -98,9 +99,10 @@ GONE = Exercise(
     points=2.0,
     track="code",
     question=(
-        "`steam_off(power, minutes, celsius)` should give the kilograms of water that `power` watts turn into "
+        "`steam_off(power, minutes, celsius)` should give the kilograms of water that `power` watts "
+        "turn into "
         "steam in so many `minutes`, from a pot that boils at `celsius`. It says that 300 W empty a pot of "
-        "two litres in half an hour. One line is wrong; mend it."
+        "one and a half litres in half an hour. One line is wrong; mend it."
     ),
     answer=steam_off,
     given=lambda power, minutes, celsius: 60.0 * minutes * power

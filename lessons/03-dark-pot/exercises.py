@@ -303,7 +303,8 @@ STEAM = Exercise(
     unit="g",
     question=(
         "In {place} your pot boils at {boils:.0f} °C. It gets **{watts:.0f} W** more than it loses, for "
-        "**{minutes:.0f} minutes**, and the steam leaves. One kilogram of that water takes **{latent} million "
+        "**{minutes:.0f} minutes**, and the steam leaves. One kilogram of that water takes "
+        "**{latent} million "
         "joules** to turn into steam. How many grams are gone?"
     ),
     variant=steam_variant,

@@ -162,7 +162,8 @@ FEAST = Exercise(
     points=3.0,
     question=(
         "In {place} water boils at {boils} °C. On a clear day you cook half a kilogram of soaked black beans "
-        "in a one-mirror box, turned to the sun every half hour. The yard gets the sun at **{come}**; nothing "
+        "in a one-mirror box, turned to the sun every half hour. The yard gets the sun at "
+        "**{come}**; nothing "
         "can go in before. At **{served}** the beans must be soft. (At the sea, in the same oven, they take "
         "{sea} minutes.) The beans need at least 500 g of water to be covered. Choose pot, lid, water and "
         "the time they go in."
@@ -182,7 +183,8 @@ FEAST = Exercise(
         Alternative(
             "lid-off-to-see",
             lambda v: feast_plan(v, lid="off"),
-            "With the lid off, much of the sun goes into steam before the pot ever boils. What keeps steam in?",
+            "With the lid off, much of the sun goes into steam before the pot ever boils. What "
+            "keeps steam in?",
             "One wants to see whether it boils.",
             credit=0.5,
         ),
@@ -236,7 +238,8 @@ WHY = Exercise(
     rubric=(
         (1.0, "Polisher: a dark pot keeps more of the light (with one number); a heavy pot must be heated, "
               "too. Credits that the gap is minutes, not hours, as hot air and tray heat any pot."),
-        (1.0, "Roller: at the boil, extra heat makes steam and not degrees; the lid keeps steam, and so heat, "
+        (1.0, "Roller: at the boil, extra heat makes steam and not degrees; the lid keeps steam, "
+        "and so heat, "
               "in. One number (lid, or grams of steam)."),
         (1.0, "Carrier: water boils cooler higher up (one number), and beans slow by a factor: about twice "
               "as long at 90 °C, not ten percent."),

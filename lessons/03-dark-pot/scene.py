@@ -229,9 +229,7 @@ def height_table(low: int = 0, high: int = 4500, every: int = 500) -> Table:
     rows = []
     for height in range(low, high + 1, every):
         boil = boils_at(height)
-        rows.append(
-            (f"{height} m ({height / 0.3048:.0f} ft)", f"{boil:.1f} °C", f"{boil * 1.8 + 32:.1f} °F")
-        )
+        rows.append((f"{height} m ({height / 0.3048:.0f} ft)", f"{boil:.1f} °C", f"{boil * 1.8 + 32:.1f} °F"))
     return Table(pd.DataFrame(rows, columns=["height", "water boils at", "the same"]), "The boil, by height")
 
 
