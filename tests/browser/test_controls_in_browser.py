@@ -12,7 +12,7 @@ from playwright.sync_api import expect
 from lessons import _copy, _notebooks
 from lessons._copy import Laid
 from tests._repository import ROOT
-from tests.browser import _harness, _slider_speed
+from tests.browser import _harness, measure
 from tests.browser._drive import after, answer_predictions, cut_off, handle, picture, sweep, type_into
 
 pytestmark = pytest.mark.browser
@@ -110,7 +110,7 @@ def page(lab):
 
 
 def values(lab):
-    return _slider_speed.ask_kernel(lab, "_answer = bench.values")
+    return measure.ask_kernel(lab, "_answer = bench.values")
 
 
 def test_a_key_moves_the_slider_the_number_the_picture_and_its_words(lab, page):
@@ -238,9 +238,9 @@ def test_nothing_is_cut_off_in_a_window(lab, page, width):
 
 def test_the_speed_of_a_slider_can_be_measured(lab, page):
     """The number itself belongs to tests/bench.py: a busy machine is not a broken one."""
-    _slider_speed.ask_kernel(lab, "ready = arrays(**bench.values); _answer = 0")
+    measure.ask_kernel(lab, "ready = arrays(**bench.values); _answer = 0")
     again = "figures.egg_bench(times, *ready[:-1], marks=ready[-1])"
-    found = _slider_speed.ratio(lab, "Egg with its shell", again, moves=4)
+    found = measure.ratio(lab, "Egg with its shell", again, moves=4)
     assert set(found) == {"slider", "redraw", "ratio"} and all(value > 0 for value in found.values())
 
 

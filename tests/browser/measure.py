@@ -8,9 +8,17 @@ kernel's, for the same figure redrawn and turned into PNG from arrays that are r
 from __future__ import annotations
 
 import ast
+import contextlib
+import os
+import tempfile
+from pathlib import Path
 from statistics import median
+from unittest.mock import patch
 
-from tests.browser._harness import OpenNotebook
+from lessons import _copy, _notebooks
+from tests._repository import ROOT
+from tests.browser._drive import answer_predictions
+from tests.browser._harness import OpenNotebook, open_notebook, start_browser, start_lab
 
 MOVE = """
 async ({label, moves}) => {
@@ -89,3 +97,35 @@ def ratio(opened: OpenNotebook, label: str, picture: str, moves: int = 24) -> di
         slid += slider_to_picture(opened, label, 4)
         drawn += redraw(opened, picture, 4)
     return {"slider": median(slid), "redraw": median(drawn), "ratio": median(slid) / median(drawn)}
+
+
+SPY = """
+import scene
+_kept, _draw = {}, scene.figures.egg_bench
+def _spy(*arrays, **more):
+    _kept.update(arrays=arrays, more=more)
+    return _draw(*arrays, **more)
+scene.figures.egg_bench = _spy
+try:
+    scene.picture(scene.egg_day())
+finally:
+    scene.figures.egg_bench = _draw
+_answer = len(_kept["arrays"])
+"""
+
+
+def slider_ratio(label: str = "one egg", moves: int = 24) -> float:
+    """How many times as long a slider of lesson 07's first bench takes, real models and all, as a redraw."""
+    with contextlib.ExitStack() as stack:
+        stack.enter_context(patch.dict(os.environ, PYTHONPATH=str(ROOT)))
+        folder = Path(stack.enter_context(tempfile.TemporaryDirectory()))
+        (folder / "scratch").mkdir()
+        laid = _copy.lay(_notebooks.find_lesson("07"), folder / "home")
+        lab = stack.enter_context(start_lab(laid, folder / "home", folder / "scratch"))
+        browser = stack.enter_context(start_browser())
+        opened = stack.enter_context(open_notebook(browser, lab, laid.notebook))
+        opened.run_all()
+        answer_predictions(opened)
+        opened.page.locator("[data-drawing] img").first.wait_for()
+        ask_kernel(opened, SPY)
+        return ratio(opened, label, '_draw(*_kept["arrays"], **_kept["more"])', moves)["ratio"]
