@@ -11,7 +11,8 @@ Start here::
     print(result.sentence())
 
 Rooms with many names are modules of this package: ``egg``, ``safety``, ``doneness``, ``water``,
-``exercises``, ``record``, and, loaded when first asked for, ``figures`` and ``controls``.  Where a room and
+``exercises``, ``record``, and, loaded when first asked for, ``figures``, ``controls``, ``plan``, ``trial``
+and ``fuel``.  Where a room and
 its main function share a name (``sky``, ``oven``, ``food``, ``cook``) the name here is the function; take
 other names of that room with ``from solarlab.oven import …``.
 
@@ -56,17 +57,17 @@ from .sky import Sky, clear_sky, daily_temperature, sky, sky_from_log
 from .sun import Instants, SunTimes, equation_of_time, instants, solar_time, sun_times
 from .weather import Weather, read_weather
 
-_LATER = ("controls", "figures")  # they bring matplotlib and the widgets
+_LATER = ("controls", "figures", "fuel", "plan", "trial")  # they bring matplotlib, widgets, statistics
 
 __all__ = [
     "Aim", "Body", "Cook", "Food", "Gain", "Handling", "Instants", "Ledger", "Oven", "Place", "Pot",
     "Reflector", "Sky", "Stagnation", "SunTimes", "Verdict", "Warming", "Weather", "aim", "body",
     "breakdown", "clear_sky", "concentration", "controls", "cook", "daily_temperature", "describe",
-    "doneness", "egg", "equation_of_time", "exercises", "figures", "food", "foods", "gain",
+    "doneness", "egg", "equation_of_time", "exercises", "figures", "food", "foods", "fuel", "gain",
     "glazing_transmittance", "instants", "load_oven", "optical_parts", "oven", "ovens", "place",
-    "place_at", "places", "portion", "pot", "pots", "read_weather", "record", "safety", "save_oven",
-    "sky", "sky_from_log", "solar_time", "stagnation", "sun_times", "top_loss_coefficient", "vary",
-    "warm", "water",
+    "place_at", "places", "plan", "portion", "pot", "pots", "read_weather", "record", "safety",
+    "save_oven", "sky", "sky_from_log", "solar_time", "stagnation", "sun_times", "top_loss_coefficient",
+    "trial", "vary", "warm", "water",
 ]  # fmt: skip
 
 
