@@ -90,7 +90,11 @@ def told_of_shadow(height: float, azimuth: float, stick: float, minutes: float) 
     lines.append(f"shadow points to {(azimuth + 180) % 360:.0f}° ({scene.compass(azimuth + 180)}).")
     lines.append(f"The sun is at {azimuth:.0f}° ({scene.compass(azimuth)}),")
     lines.append(f"{height:.1f}° above the horizon;")
-    lines.append(f"measured so, good to ±{doubt(stick, height):.1f}°.")
+    lines.append(
+        f"measured so, good to ±{doubt(stick, height):.1f}°."
+        if shadow <= REACH[1] * stick
+        else "too long a shadow to measure."
+    )
     return lines
 
 
