@@ -176,13 +176,12 @@ LID = Exercise(
     title="One look under the lid",
     variable="lid_drop",
     points=2.0,
-    unit="°C",
     question=(
         "An empty {oven} has settled at **{before} °C**; the air is at {air:.0f} °C. You open the lid for "
         "**{seconds:.0f} seconds**. Wide open it loses about **{watts:.0f} W**, by air that pours out and "
         "by hot walls that glow and are fanned, and no sunlight is kept. To warm walls, tray and air by "
-        "one degree C takes **{joules:.0f} J**. By how many °C does the box fall? (Write the number of "
-        "degrees.)"
+        "one degree C takes **{joules:.0f} J**. By how many degrees C does the box fall? (It is a "
+        "difference: write only the number.)"
     ),
     variant=lid_variant,
     answer=lambda v: lid(v)[1],
