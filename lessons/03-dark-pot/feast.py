@@ -19,9 +19,9 @@ def recipe_variant(draw):
     v = {
         "place": place,
         "date": date,
-        "stove": draw.step(700, 1200, 20),
-        "watts": draw.step(600, 900, 50),
-        "minutes": draw.step(10, 15, 1),
+        "stove": draw.step(800, 1300, 20),
+        "watts": draw.step(500, 700, 50),
+        "minutes": draw.step(10, 14, 1),
     }
     v["dish"], v["oven"] = draw.pick((("rice", scene.OVEN), ("pasta", "four-mirror box")))
     gone = 1000.0 * 60.0 * v["watts"] * v["minutes"] / float(water.latent_heat(boils_in(v)))
