@@ -12,15 +12,17 @@ import time
 from collections.abc import Sequence
 from pathlib import Path
 
-PLACE = ("place", "latitude", "longitude", "elevation", "timezone")
 SLOW = 2.0  # seconds, after which progress is shown
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Do what the command line asks; return the exit code."""
+    arguments = list(sys.argv[1:] if arguments is None else arguments)
+    if arguments[:1] == ["log"]:
+        return log(arguments[1:])
     asked = parser().parse_args(arguments)
     try:
-        return {"sheet": sheet, "year": calendar, "log": log}[asked.what](asked)
+        return {"sheet": sheet, "year": calendar}[asked.what](asked)
     except (ValueError, OSError, RuntimeError) as error:
         print(error, file=sys.stderr)
         return 2
@@ -83,8 +85,7 @@ def parser() -> argparse.ArgumentParser:
     add("--meal", default="18:00", help="when the food must be ready (%(default)s)")
     add("--stove", default="wood, open fire", help="what would have been burnt (%(default)s)")
     add("--per-week", type=float, default=5.0, help="how often one tries (%(default)s)")
-    measured = kinds.add_parser("log", help="your own oven, measured")
-    measured.add_argument("rest", nargs=argparse.REMAINDER, help="see python -m solarlab.trial --help")
+    kinds.add_parser("log", help="your own oven, measured; has options of its own")
     return whole
 
 
@@ -119,22 +120,12 @@ def sheet(asked: argparse.Namespace) -> int:
 def calendar(asked: argparse.Namespace) -> int:
     """Make a year calendar."""
     from ._year_html import page_html
-    from .asked import read_dish, read_oven, read_place
+    from .asked import read_dish, read_oven, read_year
     from .language import language
-    from .weather import read_weather
     from .year import year
 
     say = language(asked.language)
-    weather = None
-    if asked.weather:
-        weather = read_weather(Path(asked.weather).expanduser(), asked.timezone)
-    named = any(getattr(asked, name) for name in PLACE[:3])
-    if not named and weather is None:
-        raise ValueError("name a place, or give a weather file, which has one of its own.")
-    here = answered(asked, read_place) if named else weather.place
-    clouds = (
-        None if asked.clouds is None else [float(each) for each in re.split(r"[,;\s]+", asked.clouds.strip())]
-    )
+    here, weather, clouds = answered(asked, read_year)
     menu = [read_dish(words) for words in asked.menu]
     made = year(
         here,
@@ -149,11 +140,11 @@ def calendar(asked: argparse.Namespace) -> int:
     return written(asked, f"year-{_file(here.name)}-{asked.language}", page)
 
 
-def log(asked: argparse.Namespace) -> int:
+def log(arguments: Sequence[str]) -> int:
     """Hand over to the room of measured ovens, which has a command line of its own."""
     from .trial import main as measured
 
-    return measured(asked.rest)
+    return measured(arguments)
 
 
 def answered(asked: argparse.Namespace, read):

@@ -87,9 +87,7 @@ def _place(path, make, replace: bool) -> Path:
     if path.exists() and not replace:
         raise FileExistsError(f"{path.name} is there already; choose another name, or say to replace it.")
     path.parent.mkdir(parents=True, exist_ok=True)
-    handle, part = tempfile.mkstemp(prefix=path.stem, suffix=".part" + path.suffix, dir=path.parent)
-    os.close(handle)
-    part = Path(part)
+    part = path.with_name(f".{path.stem}-{os.getpid()}.part{path.suffix}")
     try:
         make(part)
         os.replace(part, path)

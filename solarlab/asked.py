@@ -56,7 +56,7 @@ def read(values: Mapping[str, object]) -> Asked:
     """
     text = {name: str(value).strip() for name, value in values.items() if value not in (None, "")}
     here = read_place(text)
-    weather = _weather(text, here)
+    weather = _weather(text, here.timezone)
     date = _date(text.get("date", ""))
     oktas, mean = _cloud(text.get("cloud", "unknown"))
     air = _air(text.get("air", ""))
@@ -102,6 +102,26 @@ def read_place(text: Mapping[str, str]) -> Place:
     if asked and text.get("sure", "").casefold() not in ("yes", "true", "1"):
         raise Question(asked)
     return here
+
+
+def read_year(values: Mapping[str, object]):
+    """(place, weather or None, twelve monthly clouds or None) for a year calendar; a file's place will do."""
+    text = {name: str(value).strip() for name, value in values.items() if value not in (None, "")}
+    named = any(name in text for name in ("place", "latitude", "longitude"))
+    if not named and "weather" not in text:
+        raise ValueError("name a place, or give a weather file, which has one of its own.")
+    here = read_place(text) if named else None
+    weather = _weather(text, here.timezone if here else text.get("timezone"))
+    clouds = None
+    if "clouds" in text and weather is None:
+        try:
+            clouds = [float(each) for each in re.split(r"[,;\s]+", text["clouds"])]
+        except ValueError:
+            raise ValueError(
+                f"clouds {text['clouds']!r} can't be read; write twelve oktas, such as 2 2 3 5 5 4 4 4 4 4 "
+                "4 3."
+            ) from None
+    return here or weather.place, weather, clouds
 
 
 def hemisphere(here: Place) -> str:
@@ -163,12 +183,12 @@ def _list(text: str) -> list[str]:
     return [part.strip() for part in SPLIT.split(text) if part.strip()]
 
 
-def _weather(text, here: Place) -> Weather | None:
+def _weather(text, timezone: str | None) -> Weather | None:
     if "weather" not in text:
         return None
     path = Path(text["weather"]).expanduser()
     try:
-        return read_weather(path, here.timezone)
+        return read_weather(path, timezone)
     except OSError:
         raise ValueError(
             f"the weather file {path.name} can't be read; give the path of a TMY3, EPW or PVGIS file."

@@ -1,12 +1,16 @@
-"""The trainer's desk: a page of controls for the day sheet and the year, the same as the command line's.
+"""The trainer's desk: a page of controls for the day sheet, the year and one's own oven, no code to write.
 
-It is shown in a notebook, or alone as a plain page by Voilà.  Nothing is computed before a button is pressed.
+It is shown in a notebook, or alone as a plain page by Voilà, and calls what the command line calls.
+Nothing is computed before a button is pressed; what was typed, and the last result, stay when something can't
+be done.
 ipywidgets is imported when the desk is shown, not before.
 """
 
 from __future__ import annotations
 
 import base64
+import contextlib
+import io
 import tempfile
 from collections.abc import Callable, Mapping
 from html import escape
@@ -20,12 +24,16 @@ from .language import NAMES, Language, language
 from .plan import plan
 from .sheet import day_sheet, html
 
-FIELDS = (  # key, label (a message), what it starts with
+Fields = tuple[tuple[str, str, str], ...]  # key, label (a message), what it starts with
+PLACE: Fields = (
     ("place", later("Place (city on the shelf, or your own name)"), "Nairobi"),
     ("latitude", later("Latitude, of a place of your own"), ""),
     ("longitude", later("Longitude"), ""),
     ("elevation", later("Height above the sea, m"), ""),
     ("timezone", later("Time zone"), ""),
+)
+SHEET: Fields = (
+    *PLACE,
     ("date", later("Date (year-month-day)"), ""),
     ("cloud", later("Cloud: unknown, clear, or oktas 0 to 8"), "unknown"),
     ("weather", later("Weather file (path)"), ""),
@@ -38,10 +46,28 @@ FIELDS = (  # key, label (a message), what it starts with
     ("people", later("People in the group"), "30"),
     ("declination", later("Error of the compass needle, ° east"), ""),
 )
+YEAR: Fields = (
+    *PLACE,
+    ("weather", later("Weather file (path)"), ""),
+    ("clouds", later("Without a file: twelve monthly mean clouds, oktas"), "2 2 3 5 5 4 4 4 4 4 4 3"),
+    ("menu", later("Menu, with ; between dishes"), "rice; eggs in water"),
+    ("meal", later("Eat at"), "18:00"),
+)
+LOG: Fields = (
+    *PLACE,
+    ("logs", later("Logger files with water in the pot (paths, ; between)"), ""),
+    ("empty", later("Logger files of the empty oven"), ""),
+    ("water", later("Water in the pot, kg"), ""),
+    ("pot", later("Pot"), "dark enamelled steel"),
+    ("loaded", later("The water went in at"), "09:00"),
+    ("aimed", later("Minutes between two aims, or once"), "30"),
+    ("save", later("Save the fitted oven as (.toml)"), ""),
+)
+Progress = Callable[[int, int], None]
 
 
-def make_sheet(values: Mapping[str, object], progress: Callable[[int, int], None]) -> tuple[str, str, str]:
-    """(headline, HTML page, file name) of the day sheet that ``values`` ask for; see `asked.read`."""
+def make_sheet(values: Mapping[str, str], progress: Progress) -> tuple[str, str]:
+    """(headline, result as HTML) of the day sheet that ``values`` ask for; see `asked.read`."""
     wanted = read(values)
     made = plan(
         wanted.outlook,
@@ -53,7 +79,53 @@ def make_sheet(values: Mapping[str, object], progress: Callable[[int, int], None
         progress=progress,
     )
     page = day_sheet(made, language_code=wanted.language, group=wanted.group, declination=wanted.declination)
-    return page.headline, html(page, wanted.paper), f"sheet-{wanted.outlook.date}-{wanted.language}"
+    name = f"sheet-{wanted.outlook.date}-{wanted.language}"
+    return page.headline, shown(html(page, wanted.paper), name, page.language)
+
+
+def make_year(values: Mapping[str, str], progress: Progress) -> tuple[str, str]:
+    """(headline, result as HTML) of the year that ``values`` ask for; ``clouds`` as twelve numbers."""
+    from ._year_html import page_html
+    from .asked import read_dish, read_oven, read_year
+    from .year import year
+
+    say = language(values.get("language", "en"))
+    here, weather, clouds = read_year(values)
+    menu = [read_dish(words) for words in values.get("menu", "").split(";") if words.strip()]
+    ovens = [read_oven(name.strip()) for name in values.get("ovens", "").split(";") if name.strip()]
+    made = year(here, ovens, menu, weather=weather, mean_oktas=clouds, meal=values["meal"], progress=progress)
+    return here.name, shown(page_html(made, menu, say), f"year-{say.code}", say)
+
+
+def make_report(values: Mapping[str, str], progress: Progress) -> tuple[str, str]:
+    """(headline, report as HTML) on one's own oven: the first oven chosen is what it was built like."""
+    from .trial import main as measured
+
+    options = [path.strip() for path in values.get("logs", "").split(";") if path.strip()]
+    for path in values.get("empty", "").split(";"):
+        options += ["--empty", path.strip()] if path.strip() else []
+    for key in (
+        "latitude",
+        "longitude",
+        "elevation",
+        "timezone",
+        "place",
+        "water",
+        "pot",
+        "loaded",
+        "aimed",
+        "save",
+    ):
+        options += [f"--{key}={values[key].strip()}"] if values.get(key, "").strip() else []
+    options += ["--oven", values["ovens"].split(";")[0].strip(), *(["--sure"] if values.get("sure") else [])]
+    progress(1, 10)
+    told, failed = io.StringIO(), io.StringIO()
+    with contextlib.redirect_stdout(told), contextlib.redirect_stderr(failed):
+        code = measured(options)
+    if code:
+        raise ValueError(failed.getvalue().strip().splitlines()[-1])
+    progress(10, 10)
+    return values["ovens"].split(";")[0], f"<pre>{escape(told.getvalue())}</pre>"
 
 
 def shown(page: str, name: str, say: Language) -> str:
@@ -65,10 +137,8 @@ def shown(page: str, name: str, say: Language) -> str:
         links.append(_link(f"{name}.pdf", "application/pdf", pdf, say("Save as PDF")))
     except RuntimeError as error:
         links.append(escape(str(error)))
-    frame = (
-        f'<iframe title="{escape(name)}" style="width:100%;height:1150px;border:1px solid #000" '
-        f'srcdoc="{escape(page)}"></iframe>'
-    )
+    style = "width:100%;height:1150px;border:1px solid #000"
+    frame = f'<iframe title="{escape(name)}" style="{style}" srcdoc="{escape(page)}"></iframe>'
     return f"<p>{' · '.join(links)}</p>{frame}"
 
 
@@ -84,64 +154,68 @@ def desk(code: str = "en"):
     import ipywidgets as widgets
 
     say = language(code)
-    wide = widgets.Layout(width="auto")
-    style = {"description_width": "22em"}
+    forms = (
+        (say("Day sheet"), SHEET, say("Make the sheet"), make_sheet),
+        (say("Year"), YEAR, say("Make the year"), make_year),
+        (say("Your own oven"), LOG, say("Measure the oven"), make_report),
+    )
+    tabs = widgets.Tab(children=[_form(say, fields, label, make) for _, fields, label, make in forms])
+    for k, form in enumerate(forms):
+        tabs.set_title(k, form[0])
+    return tabs
+
+
+def _form(say: Language, fields: Fields, label: str, make: Callable):
+    """One tab: text boxes, ovens, language and paper, a button, a bar, a message and the result."""
+    import ipywidgets as widgets
+
+    common = {"layout": widgets.Layout(width="auto"), "style": {"description_width": "24em"}}
     boxes = {
-        key: widgets.Text(start, description=say(label), layout=wide, style=style, continuous_update=False)
-        for key, label, start in FIELDS
+        key: widgets.Text(start, description=say(name), continuous_update=False, **common)
+        for key, name, start in fields
     }
     ovens = widgets.SelectMultiple(
-        options=[(say(n), n) for n in catalogue.ovens()],
+        options=[(say(name), name) for name in catalogue.ovens()],
         value=("four-mirror box",),
         description=say("Ovens (Ctrl for more)"),
-        layout=wide,
-        style=style,
         rows=5,
+        **common,
     )
     tongue = widgets.Dropdown(
         options=[(name, key) for key, name in NAMES.items()],
-        value=code,
+        value=say.code,
         description=say("Language of the sheet"),
-        layout=wide,
-        style=style,
+        **common,
     )
-    paper = widgets.Dropdown(options=["A4", "Letter"], description=say("Paper"), layout=wide, style=style)
+    paper = widgets.Dropdown(options=["A4", "Letter"], description=say("Paper"), **common)
     sure = widgets.Checkbox(
         False, description=say("Yes, the coordinates are meant as they are"), indent=False
     )
     sure.layout.display = "none"
-    button = widgets.Button(
-        description=say("Make the sheet"), button_style="primary", layout={"width": "20em"}
-    )
+    button = widgets.Button(description=label, button_style="primary", layout={"width": "20em"})
     bar = widgets.IntProgress(0, 0, 100, layout={"width": "20em", "visibility": "hidden"})
     message, result = widgets.HTML(), widgets.HTML()
 
     def progress(done: int, total: int) -> None:
         bar.value = round(100 * done / max(total, 1))
 
-    def make(_) -> None:
+    def pressed(_) -> None:
         values = {key: box.value for key, box in boxes.items()}
-        values |= {
-            "ovens": "; ".join(ovens.value),
-            "language": tongue.value,
-            "paper": paper.value,
-            "sure": "yes" if sure.value else "",
-        }
+        values |= {"ovens": "; ".join(ovens.value), "language": tongue.value, "paper": paper.value}
+        values |= {"sure": "yes" if sure.value else ""}
         button.disabled, bar.value, bar.layout.visibility = True, 0, "visible"
         message.value = f'<p role="status">{escape(say("Searching…"))}</p>'
         try:
-            headline, page, name = make_sheet(values, progress)
+            headline, result.value = make(values, progress)
             message.value = f'<p role="status"><b>{escape(headline)}</b></p>'
-            result.value = shown(page, name, say)
-        except Question as question:  # what was typed stays; the old sheet stays
+        except Question as question:
             sure.layout.display = ""
             message.value = f'<p role="alert">{escape(str(question))}</p>'
-        except (ValueError, OSError) as error:
+        except (ValueError, OSError, ArithmeticError) as error:
             message.value = f'<p role="alert">{escape(str(error))}</p>'
         finally:
             button.disabled, bar.layout.visibility = False, "hidden"
 
-    button.on_click(make)
-    return widgets.VBox(
-        [*boxes.values(), ovens, tongue, paper, sure, widgets.HBox([button, bar]), message, result]
-    )
+    button.on_click(pressed)
+    shared = [ovens, tongue, paper] if fields is SHEET else [ovens, tongue] if fields is YEAR else [ovens]
+    return widgets.VBox([*boxes.values(), *shared, sure, widgets.HBox([button, bar]), message, result])
