@@ -224,7 +224,9 @@ def _boxed(
     ]
     job["copies"] = [("/given", "/learner/work")]
     if cache.is_dir():  # compiled code is read from a copy: what a learner does to it stays in their box
-        args += ["--ro-bind", str(cache), "/warm/solarlab", "--perms", "1777", "--size", str(64 * MEGABYTE)]
+        # It must fit beside what the learner's run compiles; one swollen by many changes of the package is big.
+        room = 64 * MEGABYTE + sum(file.stat().st_size for file in cache.iterdir())
+        args += ["--ro-bind", str(cache), "/warm/solarlab", "--perms", "1777", "--size", str(room)]
         args += ["--tmpfs", str(cache)]
         job["copies"].append(("/warm/solarlab", str(cache)))
     fonts = Path(os.environ.get("MPLCONFIGDIR") or Path.home() / ".cache" / "matplotlib")
