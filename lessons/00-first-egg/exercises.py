@@ -99,7 +99,7 @@ WAIT = Exercise(
 # --- 2 say: what a set egg proves ---
 
 SAYINGS = {
-    "right": "This egg's middle was near 70 °C (160 °F) for some minutes. About the {dish} it says nothing.",
+    "right": "This egg's middle got to about 70 °C (160 °F), or above. Of the {dish} it says nothing.",
     "dish": "So the {dish} that went in with it, in the twin oven, are cooked as well.",
     "safe": "An egg that is set is safe. {who} may have it now, without any thermometer.",
     "oven": "So now we know how hot this oven is: about 70 °C (160 °F), no more.",

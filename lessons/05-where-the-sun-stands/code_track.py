@@ -46,7 +46,7 @@ TOP = Exercise(
             "elevation-for-zenith",
             lambda latitude, declination: 90.0 - noon_height(latitude, declination),
             "Your sun is low where it should be high. You give the angle from overhead.",
-            "The distance of two latitudes is what comes out first, and it looks like a result.",
+            "Tables and formulas give one, eyes see the other, and both are called the sun's angle.",
             credit=0.5,
         ),
         Alternative(
@@ -62,7 +62,7 @@ TOP = Exercise(
             lambda latitude, declination: 90.0 - abs(abs(latitude) - declination),
             "You took the minus sign off the latitude. South of the equator December is the month of the "
             "high sun: does yours know?",
-            "A latitude is said as a plain number, and the word 'south' gets lost.",
+            "Schoolbooks are written where the noon sun is always in the south (or always in the north).",
             credit=0.25,
         ),
         Alternative(
@@ -70,7 +70,7 @@ TOP = Exercise(
             lambda latitude, declination: 90.0 - abs(latitude) - abs(declination),
             "You added two distances from the equator. That is right only if place and sun are on different "
             "sides of it.",
-            "Two numbers, one sum.",
+            "Two numbers and the word 'north' twice: they get added.",
             credit=0.25,
         ),
     ),
@@ -121,7 +121,7 @@ SKY = Exercise(
             "degrees-for-radians",
             raw_degrees,
             "Your sun jumps about the sky. `math.sin` and its kin want radians, and you have degrees.",
-            "A school calculator is set to degrees; a programming language never is.",
+            "An angle's unit is invisible: one calculator means degrees, the next one radians.",
             credit=0.5,
         ),
         Alternative(
@@ -136,7 +136,7 @@ SKY = Exercise(
             lambda latitude, declination, hours: 90.0 - sun_height(latitude, declination, hours),
             "Your sun is lowest at noon. The formula gives the *sine* of the elevation: which function turns "
             "it back?",
-            "The same formula is often printed for the cosine of the zenith angle.",
+            "Tables and formulas give one, eyes see the other, and both are called the sun's angle.",
             credit=0.5,
         ),
         Alternative(
@@ -201,7 +201,7 @@ CLOCK = Exercise(
             "clock-for-solar-noon",
             lambda longitude, zone, ahead, summer: 720.0,
             "Always twelve: then nobody would need the function. What do its four inputs do?",
-            "'Noon' is the name of both.",
+            "'Noon' is the name of both, and at school they were the same.",
         ),
         Alternative(
             "longitude-wrong-way",
@@ -267,7 +267,7 @@ BUG = Exercise(
             "degrees-for-radians",
             lambda stick, shadow: math.atan2(stick, shadow),
             "The right way round now, and the degrees got lost on the way out.",
-            "Mending one thing breaks its neighbour.",
+            "An angle's unit is invisible: one calculator means degrees, the next one radians.",
             credit=0.5,
         ),
         Alternative(

@@ -65,7 +65,7 @@ HEIGHT = Exercise(
             lambda v: math.radians(from_shadow(v)),
             "Your calculator gave the angle in radians, not in degrees. Can the sun stand as low as that "
             "with a shadow this short?",
-            "A calculator's angle setting is invisible until it bites.",
+            "An angle's unit is invisible: one calculator means degrees, the next one radians.",
             credit=0.5,
         ),
         Alternative(

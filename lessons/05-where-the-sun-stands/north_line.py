@@ -122,7 +122,7 @@ AIM = Exercise(
             lambda v: aim_plan(v, face=lambda best: {"north": "south", "south": "north"}[best["face"]]),
             "Your oven turns its back on the sun. Where does it stand on *this* day: has its own latitude "
             "gone past the city's?",
-            "One rule for the year, learnt in the other half of it.",
+            "Schoolbooks are written where the noon sun is always in the south (or always in the north).",
             credit=0.25,
         ),
         Alternative(
@@ -130,7 +130,7 @@ AIM = Exercise(
             lambda v: aim_plan(v, tilt=lambda best: 90.0 - best["tilt"]),
             "You gave the glass the sun's height from the horizon. For a sun straight overhead the glass "
             "must lie flat, and flat is tilt 0. Which angle is the tilt, then?",
-            "The number one has just measured is the number one sets.",
+            "Tables and formulas give one, eyes see the other, and both are called the sun's angle.",
             credit=0.5,
         ),
         Alternative(
@@ -138,6 +138,7 @@ AIM = Exercise(
             lambda v: aim_plan(v, tilt=0),
             "Flat would do for a sun straight overhead. How far from overhead is it on this day?",
             "'Straight overhead at noon' is what one hears of the tropics.",
+            source="e.g. Trumper 2001, International Journal of Science Education (from memory)",
             credit=0.5,
         ),
     ),

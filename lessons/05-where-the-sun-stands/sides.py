@@ -77,7 +77,7 @@ SIDE = Exercise(
             letter_of("overhead"),
             "Overhead happens on two days a year in the tropics, when the sun's own latitude is the city's. "
             "Is this one of them?",
-            "'Straight overhead at noon' is what one hears of the tropics, and the sun there does feel so.",
+            "'Straight overhead at noon' is what one hears of the tropics.",
             source="e.g. Trumper 2001, International Journal of Science Education (from memory)",
         ),
         Alternative(
