@@ -225,9 +225,9 @@ def _boxed(
     job["copies"] = [("/given", "/learner/work")]
     if cache.is_dir():  # compiled code is read from a copy: what a learner does to it stays in their box
         # It must fit beside what the learner's run compiles; one swollen by many changes of the package is big.
-        room = 64 * MEGABYTE + sum(file.stat().st_size for file in cache.iterdir())
-        args += ["--ro-bind", str(cache), "/warm/solarlab", "--perms", "1777", "--size", str(room)]
-        args += ["--tmpfs", str(cache)]
+        room = 64 * MEGABYTE + weight(cache)
+        args += ["--ro-bind", str(cache), "/warm/solarlab"]
+        args += ["--perms", "1777", "--size", str(room), "--tmpfs", str(cache)]
         job["copies"].append(("/warm/solarlab", str(cache)))
     fonts = Path(os.environ.get("MPLCONFIGDIR") or Path.home() / ".cache" / "matplotlib")
     if fonts.is_dir():
@@ -260,6 +260,15 @@ def _bare(
     else:  # counted over all of the user's processes here, so only growth can be limited
         job["rlimits"]["RLIMIT_NPROC"] += 1000
     return [sys.executable, "-s", str(INSIDE), str(outputs), str(values)], environment
+
+
+def weight(folder: Path) -> int:
+    """Bytes of the files in ``folder``; others may be writing there."""
+    total = 0
+    for file in folder.iterdir():
+        with contextlib.suppress(FileNotFoundError):
+            total += file.stat().st_size
+    return total
 
 
 def _open_to_all(path: Path) -> bool:
