@@ -224,7 +224,7 @@ def _boxed(
     ]
     job["copies"] = [("/given", "/learner/work")]
     if cache.is_dir():  # compiled code is read from a copy: what a learner does to it stays in their box
-        # It must fit beside what the learner's run compiles; one swollen by many changes of the package is big.
+    if cache.is_dir():  # compiled code is read from a copy: what a learner does to it stays in the box
         room = 64 * MEGABYTE + weight(cache)
         args += ["--ro-bind", str(cache), "/warm/solarlab"]
         args += ["--perms", "1777", "--size", str(room), "--tmpfs", str(cache)]
