@@ -44,14 +44,28 @@ def temperatures_panel(axes, hours, curves: Mapping[str, np.ndarray], levels=Non
     clock_axis(axes, hours, label_hours)
     for name, level in levels.items():
         axes.axhline(level, color=GREY, linewidth=1.2, linestyle=(0, (1, 2)))
-        text = axes.text(hours[-1], level, f"{name} ", fontsize=9, color=BLACK, va="bottom", ha="right")
-        text.set_bbox({"facecolor": "white", "alpha": 0.75, "linewidth": 0, "pad": 0.8})
+        left = _emptier_left(hours, curves, level, 0.08 * (top - bottom))
+        text = f" {name}" if left else f"{name} "
+        place, side = (hours[0], "left") if left else (hours[-1], "right")
+        label = axes.text(place, level, text, fontsize=9, color=BLACK, va="bottom", ha=side)
+        label.set_bbox({"facecolor": "white", "alpha": 0.75, "linewidth": 0, "pad": 0.8})
     # Plain text instead of a twin axes: the same look for a tenth of the drawing time.
     beside = axes.get_yaxis_transform()
     for tick in ticks:
         text = f"{tick * 1.8 + 32:.0f}" + (" °F" if tick == ticks[-1] else "")
         axes.text(1.012, tick, text, transform=beside, fontsize=10, va="center", ha="left")
     legend(axes)
+
+
+def _emptier_left(hours, curves: Mapping[str, np.ndarray], level: float, near: float) -> bool:
+    """Whether the curves come less within ``near`` of ``level`` in the day's first quarter than in its last."""
+    span = hours[-1] - hours[0]
+    ends = (hours <= hours[0] + span / 4, hours >= hours[-1] - span / 4)
+    room = []
+    for end in ends:
+        nearby = np.concatenate([np.abs(curve[end] - level) for curve in curves.values()])
+        room.append(np.mean(nearby < near))
+    return room[0] < room[1]
 
 
 def legend(axes) -> None:
@@ -231,7 +245,7 @@ def spans_panel(axes, rows: Sequence[tuple[str, float, float, str, str]]) -> Non
         axes.barh(
             y, stop - start, left=start, height=0.5, color=colour, edgecolor=BLACK, hatch=hatch, linewidth=0.9
         )
-        axes.text(start, y + 0.29, text, va="bottom", ha="left", fontsize=9)
+        axes.annotate(text, (start, y + 0.29), (3, 0), textcoords="offset points", va="bottom", fontsize=9)
     dress(axes, "local clock")
     axes.grid(False, axis="y")
     axes.set_yticks(range(count - 1, -1, -1), [row[0] for row in rows])

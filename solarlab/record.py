@@ -146,9 +146,13 @@ def predict(
 
     ``value``: a number (or text such as ``"70 min"``) in ``unit``, or one of ``choices``; ``sure``: a key of
     SURENESS.  What is missing or cannot be read gives a Waiting that says what to do.  Never raises on
-    either.
+    either.  With nothing typed, the prediction already kept, from a form or another day, is found again.
     """
     value, sure = plain(value), plain(sure)
+    if blank(value) and blank(sure) and learner(who) != EXAMPLE:
+        kept, _ = _load(_path(question, who, folder))
+        if kept is not None:
+            return kept
     words = ", ".join(f'"{word}"' for word in SURENESS)
     if blank(value) or blank(sure):
         lacks = "your prediction" if blank(value) else f"how sure you are: {words}"

@@ -67,6 +67,13 @@ def test_a_prediction_may_change_until_the_answer_was_seen(folder):
     assert len(files(folder)) == 1
 
 
+def test_a_prediction_made_before_is_found_again_when_nothing_is_typed(folder):
+    made = predict("egg/hard", "ana", 30, "a guess", unit="min", folder=folder)
+    assert predict("egg/hard", "ana", None, None, unit="min", folder=folder) == made
+    assert isinstance(predict("egg/hard", "ben", None, None, unit="min", folder=folder), Waiting)
+    assert isinstance(predict("egg/hard", "ana", None, "quite sure", unit="min", folder=folder), Waiting)
+
+
 def test_words_are_predicted_too(folder):
     guess = predict("egg/shell", "ana", "Brown", "a guess", choices=("brown", "white"), folder=folder)
     assert settle(guess, "white", folder).right is False
