@@ -96,6 +96,8 @@ def sheet(asked: argparse.Namespace) -> int:
     from .sheet import day_sheet, html
 
     wanted = answered(asked, read)
+    name = f"sheet-{_file(wanted.outlook.place.name)}-{wanted.outlook.date}-{wanted.language}"
+    free(asked, name)
     made = plan(
         wanted.outlook,
         wanted.ovens,
@@ -113,7 +115,6 @@ def sheet(asked: argparse.Namespace) -> int:
         home_made=asked.home_made,
     )
     print(page.headline, *page.warnings, sep="\n")
-    name = f"sheet-{_file(wanted.outlook.place.name)}-{wanted.outlook.date}-{wanted.language}"
     return written(asked, name, html(page, wanted.paper))
 
 
@@ -126,6 +127,8 @@ def calendar(asked: argparse.Namespace) -> int:
 
     say = language(asked.language)
     here, weather, clouds = answered(asked, read_year)
+    name = f"year-{_file(here.name)}-{asked.language}"
+    free(asked, name)
     menu = [read_dish(words) for words in asked.menu]
     made = year(
         here,
@@ -137,7 +140,7 @@ def calendar(asked: argparse.Namespace) -> int:
         progress=Progress("Cooking a year"),
     )
     page = page_html(made, menu, say, stove=asked.stove, per_week=asked.per_week)
-    return written(asked, f"year-{_file(here.name)}-{asked.language}", page)
+    return written(asked, name, page)
 
 
 def log(arguments: Sequence[str]) -> int:
@@ -164,6 +167,15 @@ def answered(asked: argparse.Namespace, read):
         if input(f"{question}  Sure? (yes/no) ").strip().casefold() not in ("y", "yes"):
             raise ValueError("Nothing was written; give the coordinates again.") from None
         return read(texts | {"sure": "yes"})
+
+
+def free(asked: argparse.Namespace, name: str) -> None:
+    """Refuse, before any work is done, a name that is taken."""
+    for kind in ("html",) if asked.no_pdf else ("html", "pdf"):
+        if (Path(asked.to).expanduser() / f"{name}.{kind}").exists() and not asked.replace:
+            raise FileExistsError(
+                f"{name}.{kind} is there already; choose another folder with --to, or --replace."
+            )
 
 
 def written(asked: argparse.Namespace, name: str, page: str) -> int:

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from math import ceil
 
 MM = 25.4 / 72.0  # of a point
+PAPERS = {"A4": ("210mm", "297mm"), "Letter": ("215.9mm", "279.4mm")}
 LETTER, PLAIN = (
     0.60,
     0.545,

@@ -9,11 +9,11 @@ from html import escape
 
 from . import _paper
 from ._card import card_svg
+from ._paper import PAPERS
 from .sheet import Box, DaySheet, Table
 
 BACK = 0.94  # of the back's counted height: its wide cells break less often than counted (seen in Chromium)
 GAP, HEAD = 2.0, 16.0  # mm between parts, and of the title and the foot
-PAPERS = {"A4": ("210mm", "297mm"), "Letter": ("215.9mm", "279.4mm")}
 
 STYLE = """
 @page {{ size: {width} {height}; margin: 0; }}

@@ -14,9 +14,11 @@ from importlib import resources
 from pathlib import Path
 
 from . import catalogue
+from ._paper import PAPERS
 from ._reading import Unreadable, number
 from .catalogue import Oven, Place, load_oven, place_at, portion
 from .chance import Outlook
+from .language import language
 from .plan import Dish, clock, minutes_of
 from .site import skyline
 from .weather import Weather, read_weather
@@ -69,6 +71,9 @@ def read(values: Mapping[str, object]) -> Asked:
             f"name at least one {'dish' if ovens else 'oven'}; "
             f"there are {', '.join(catalogue.foods() if ovens else catalogue.ovens())}."
         )
+    spoken, paper = language(text.get("language", "en")).code, text.get("paper", "A4")
+    if paper not in PAPERS:
+        raise ValueError(f"paper is {paper!r}; it is {' or '.join(PAPERS)}.")
     group = _number(text, "people", "", 1, 2000)
     preheat = _number(text, "preheat", "min", 0, 180)
     return Asked(
@@ -80,8 +85,8 @@ def read(values: Mapping[str, object]) -> Asked:
         30 if preheat is None else int(preheat),
         None if group is None else int(group),
         _number(text, "declination", "°", -90, 90),
-        text.get("language", "en"),
-        text.get("paper", "A4"),
+        spoken,
+        paper,
     )
 
 

@@ -1,0 +1,157 @@
+"""The command line and the desk over it: files written once, questions asked, progress told, nothing lost."""
+
+from __future__ import annotations
+
+import io
+from pathlib import Path
+
+import pvlib
+import pytest
+
+from solarlab import desk as bench
+from solarlab.__main__ import Progress, main
+from solarlab.asked import Question, read_year
+
+GREENSBORO = Path(pvlib.__file__).parent / "data" / "723170TYA.CSV"
+SHEET = ["sheet", "--place", "Nairobi", "--date", "2026-03-10", "--oven", "four-mirror box", "--dish", "egg",
+         "--eat", "11:00", "--earliest", "09:00", "--cloud", "1", "--no-pdf"]  # fmt: skip
+
+
+def test_sheet_is_written_once_and_again_only_when_told(tmp_path, capsys):
+    asked = [*SHEET, "--to", str(tmp_path), "--language", "es"]
+    assert main(asked) == 0
+    (made,) = tmp_path.iterdir()
+    assert made.name == "sheet-nairobi-2026-03-10-es.html"
+    assert "Hoja del día" in made.read_text("utf-8")
+    before = made.read_bytes()
+    assert main(asked) == 2
+    assert "there already" in capsys.readouterr().err
+    assert made.read_bytes() == before
+
+
+@pytest.mark.parametrize(
+    ("more", "sentence"),
+    [
+        (["--date", "tomorrow"], "year-month-day"),
+        (["--dish", "rise"], "did you mean"),
+        (["--weather", "no.epw"], "can't be read"),
+        (["--language", "de"], "there is no language"),
+        (["--paper", "A5"], "A4 or Letter"),
+    ],
+)
+def test_what_cannot_be_is_one_sentence_and_nothing_is_written(more, sentence, tmp_path, capsys):
+    assert main([*SHEET, *more, "--to", str(tmp_path)]) == 2
+    told = capsys.readouterr().err.strip().splitlines()
+    assert sentence in told[-1]
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_hemisphere_slip_ends_with_a_question_where_nobody_can_answer(tmp_path, capsys, monkeypatch):
+    monkeypatch.setattr("sys.stdin", io.StringIO())
+    own = [
+        "--latitude",
+        "33.9",
+        "--longitude",
+        "18.4",
+        "--elevation",
+        "10",
+        "--timezone",
+        "Africa/Johannesburg",
+    ]
+    asked = ["sheet", *own, *SHEET[3:], "--to", str(tmp_path / "out")]
+    assert main(asked) == 2
+    assert "did you mean 33.9° south" in capsys.readouterr().err
+
+
+def test_year_is_written_with_what_it_saves(tmp_path, capsys):
+    asked = ["year", "--weather", str(GREENSBORO), "--timezone", "America/New_York", "--oven",
+             "four-mirror box", "--dish", "egg", "--meal", "10:00", "--to", str(tmp_path), "--no-pdf"]  # fmt: skip
+    assert main(asked) == 0
+    (made,) = tmp_path.iterdir()
+    text = made.read_text("utf-8")
+    assert "What a year of it saves" in text
+    assert "kg of CO₂" in text
+
+
+def test_log_has_its_own_command_line(capsys):
+    with pytest.raises(SystemExit):
+        main(["log", "--help"])
+    assert "trial" in capsys.readouterr().out
+
+
+def test_progress_is_silent_until_two_seconds_then_counts(capsys):
+    told = Progress("Working")
+    told(1, 10)
+    assert capsys.readouterr().err == ""
+    told.begin -= 3.0
+    for done in range(2, 11):
+        told(done, 10)
+    lines = capsys.readouterr().err.splitlines()
+    assert lines[-1] == "Working: 100 %"
+    assert len(lines) == 9
+
+
+def test_year_takes_the_place_of_its_file_or_twelve_clouds():
+    here, weather, clouds = read_year({"weather": str(GREENSBORO), "timezone": "America/New_York"})
+    assert here is weather.place
+    assert clouds is None
+    here, weather, clouds = read_year({"place": "Nairobi", "clouds": "2, 2 3;5 5 4 4 4 4 4 4 3"})
+    assert (here.name, weather, len(clouds)) == ("Nairobi", None, 12)
+    with pytest.raises(ValueError, match="twelve oktas"):
+        read_year({"place": "Nairobi", "clouds": "few"})
+    with pytest.raises(ValueError, match="name a place"):
+        read_year({})
+
+
+def pressed(form, **values):
+    """Fill a tab of the desk by the keys of its fields, press its button, and return (message, result)."""
+    fields = {child.description: child for child in form.children if hasattr(child, "description")}
+    labels = {key: label for key, label, _ in (*bench.SHEET, *bench.YEAR, *bench.LOG)}
+    for key, value in values.items():
+        fields[labels[key]].value = value
+    form.children[-3].children[0].click()
+    return form.children[-2].value, form.children[-1].value
+
+
+def test_desk_makes_a_sheet_keeps_it_through_a_mistake_and_asks(monkeypatch):
+    monkeypatch.setattr("solarlab._files.browser", lambda: None)
+    form = bench.desk().children[0]
+    good = {"date": "2026-03-10", "menu": "egg", "eat": "11:00", "earliest": "09:00", "cloud": "1"}
+    told, sheet = pressed(form, **good)
+    assert "expected ready by 11:00" in told
+    assert "<iframe" in sheet
+    assert "open the HTML file" in sheet
+    told, kept = pressed(form, menu="rise")
+    assert "did you mean" in told
+    assert kept == sheet
+    sure = form.children[-4]
+    assert sure.layout.display == "none"
+    own = {"latitude": "33.9", "longitude": "18.4", "elevation": "10", "timezone": "Africa/Johannesburg"}
+    told, kept = pressed(form, menu="egg", **own)
+    assert "did you mean 33.9° south" in told
+    assert sure.layout.display != "none"
+    sure.value = True
+    told, _ = pressed(form)
+    assert "11:00" in told
+
+
+def test_desk_tells_what_a_year_and_a_log_lack():
+    tabs = bench.desk("sw").children
+    told, result = pressed_in("sw", tabs[1], "clouds", "few")
+    assert "twelve oktas" in told
+    assert result == ""
+    tabs[2].children[-3].children[0].click()
+    assert "name at least one CSV file" in tabs[2].children[-2].value
+
+
+def pressed_in(code, form, key, value):
+    from solarlab.language import language
+
+    label = next(label for name, label, _ in bench.YEAR if name == key)
+    next(c for c in form.children if getattr(c, "description", "") == language(code)(label)).value = value
+    form.children[-3].children[0].click()
+    return form.children[-2].value, form.children[-1].value
+
+
+def test_question_is_a_value_error():
+    assert issubclass(Question, ValueError)
