@@ -58,7 +58,7 @@ def temperatures_panel(axes, hours, curves: Mapping[str, np.ndarray], levels=Non
 
 
 def _emptier_left(hours, curves: Mapping[str, np.ndarray], level: float, near: float) -> bool:
-    """Whether the curves come less within ``near`` of ``level`` in the day's first quarter than in its last."""
+    """Whether curves are within ``near`` of ``level`` less in the day's first quarter than in its last."""
     span = hours[-1] - hours[0]
     ends = (hours <= hours[0] + span / 4, hours >= hours[-1] - span / 4)
     room = []
