@@ -224,7 +224,7 @@ def _boxed(
     ]
     job["copies"] = [("/given", "/learner/work")]
     if cache.is_dir():  # compiled code is read from a copy: what a learner does to it stays in their box
-    if cache.is_dir():  # compiled code is read from a copy: what a learner does to it stays in the box
+        # It must fit beside what the learner's run compiles; many changes of the package swell it.
         room = 64 * MEGABYTE + weight(cache)
         args += ["--ro-bind", str(cache), "/warm/solarlab"]
         args += ["--perms", "1777", "--size", str(room), "--tmpfs", str(cache)]
