@@ -64,8 +64,8 @@ def test_hemisphere_slip_ends_with_a_question_where_nobody_can_answer(tmp_path, 
 
 
 def test_year_is_written_with_what_it_saves(tmp_path, capsys):
-    asked = ["year", "--weather", str(GREENSBORO), "--timezone", "America/New_York", "--oven",
-             "four-mirror box", "--dish", "egg", "--meal", "10:00", "--to", str(tmp_path), "--no-pdf"]  # fmt: skip
+    asked = ["year", "--weather", str(GREENSBORO), "--timezone", "America/New_York", "--dish", "egg",
+             "--oven", "four-mirror box", "--meal", "10:00", "--no-pdf", "--to", str(tmp_path)]  # fmt: skip
     assert main(asked) == 0
     (made,) = tmp_path.iterdir()
     text = made.read_text("utf-8")
