@@ -59,7 +59,7 @@ def drift(lock) -> controls.Bench:
         [
             controls.choice("oven", "oven", scene.OVENS),
             controls.slider("month", "month", 1, 12, 3, step=1, whole=True),
-            controls.slider("latitude", "latitude (south is minus)", -60, 60, -1, step=1, unit="°"),
+            controls.slider("latitude", "latitude (south is minus)", -60, 60, 30, step=1, unit="°"),
             controls.slider("start", "first aimed at", 480, 840, 600, step=30, unit="clock", whole=True),
             controls.choice("every", "aimed", AIMS, 60.0),
         ],
