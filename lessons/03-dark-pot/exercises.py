@@ -101,7 +101,7 @@ COOLER = Exercise(
             source=LINEAR,
         ),
         Alternative(
-            "a-boil-is-a-boil",
+            "same-minutes-at-any-height",
             lambda v: v["minutes"],
             "It bubbles the same, yes. Does a bean feel the bubbles, or the temperature?",
             "Recipes say 'boil for', never 'hold at 100 °C for'.",
