@@ -169,7 +169,7 @@ def _form(say: Language, fields: Fields, label: str, make: Callable):
     """One tab: text boxes, ovens, language and paper, a button, a bar, a message and the result."""
     import ipywidgets as widgets
 
-    common = {"layout": widgets.Layout(width="auto"), "style": {"description_width": "24em"}}
+    common = {"layout": widgets.Layout(width="auto"), "style": {"description_width": "28em"}}
     boxes = {
         key: widgets.Text(start, description=say(name), continuous_update=False, **common)
         for key, name, start in fields

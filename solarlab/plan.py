@@ -23,6 +23,7 @@ from .catalogue import Food, Oven, portion
 from .chance import Outlook, Spread, ready_times, spread
 from .site import FULL, filling
 from .sun import sun_times
+from .water import boiling_point, pressure_at
 
 __all__ = ["Could", "Dish", "Job", "Plan", "clock", "minutes_of", "plan"]
 
@@ -130,12 +131,7 @@ def plan(
     ovens, menu = tuple(ovens), tuple(menu)
     _check(outlook, ovens, menu, eat, earliest, preheat)
     deadline, first = minutes_of(eat), minutes_of(earliest) + preheat
-    refused = tuple(
-        (dish.food, safety.rule(key))
-        for dish in menu
-        for key in dish.food.safety
-        if safety.rule(key).kind == "refusal"
-    )
+    refused = tuple((dish.food, rule) for dish in menu for rule in _hopeless(dish.food, outlook))
     able = tuple(dish for dish in menu if dish.food not in [food for food, _ in refused])
     empty = Plan(outlook, (), deadline, preheat, goal, 0.0, 0, (Could("nothing"),), refused)
     if not able:
@@ -268,6 +264,13 @@ def _orders(dishes, ovens: int):
             if laid not in seen:
                 seen.add(laid)
                 yield laid
+
+
+def _hopeless(food: Food, outlook: Outlook) -> list[safety.SafetyRule]:
+    """Rules that no sun can meet: refusals, and a full boil where water boils too cool to judge it by."""
+    rules = [safety.rule(key) for key in food.safety]
+    cool = boiling_point(pressure_at(outlook.place.elevation)) < safety.LOWEST_LECTIN_BOIL
+    return [rule for rule in rules if rule.kind == "refusal" or (rule.kind == "boil" and cool)]
 
 
 def _clocked(food: Food) -> bool:

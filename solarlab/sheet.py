@@ -20,6 +20,7 @@ from .plan import Job, Plan, clock
 from .site import ballast, shade_spans, spill_tilt
 from .sky import sky
 from .sun import instants, sun_times
+from .water import boiling_point, pressure_at
 
 PLAN_B, DISCARD = 120, 240  # minutes of the come-up clock
 STOVE = 45  # minutes a stove needs to finish what is far from ready (common practice, no source)
@@ -137,7 +138,17 @@ def _headline(plan: Plan, say: Language) -> str:
 
 
 def _warnings(plan: Plan, say: Language) -> tuple[str, ...]:
-    told = [f"{say('Refused')}: {say(food.name)}. {say(rule.text)}" for food, rule in plan.refused]
+    told = []
+    for food, rule in plan.refused:
+        if rule.kind == "boil":
+            boil = float(boiling_point(pressure_at(plan.outlook.place.elevation)))
+            words = later(
+                "No verdict on {dish}: water boils at only {degrees} here, and no published time for that "
+                "is known. Left off."
+            )
+            told.append(say(words, dish=say(food.name), degrees=say.degrees(boil)))
+        else:
+            told.append(f"{say('Refused')}: {say(food.name)}. {say(rule.text)}")
     if plan.feasible or not plan.jobs:
         return tuple(told)
     for could in plan.could:

@@ -54,7 +54,7 @@ def test_no_order_of_any_starts_makes_the_meal_from_a_later_start():
 
 
 def test_fewer_aims_than_those_kept_would_miss_the_goal():
-    search = finder(menu=(Dish(food("black beans, soaked"), STEEL),), eat="13:30")
+    search = finder(menu=(Dish(food("thick stew"), STEEL),), eat="13:30")
     jobs = search.fewest_aims(search.latest(810, 0.8), 810, 0.8)
     assert search.joint(jobs, 810) >= 0.8
     (dish, oven_, loaded, out, every), = jobs
@@ -72,7 +72,7 @@ def test_menu_that_cannot_be_done_says_what_could_be():
     never = plan(grey, [BARE], [Dish(food("black beans, unsoaked"), STEEL)], eat="12:00", **FEW)
     assert not never.feasible
     assert never.could == (Could("nothing"),)
-    soon = plan(CLEAR, [BOX], [Dish(food("black beans, soaked"), STEEL), RICE], eat="10:00", **FEW)
+    soon = plan(CLEAR, [BOX], [Dish(food("thick stew"), STEEL), RICE], eat="10:30", **FEW)
     assert not soon.feasible
     kinds = {could.kind: could for could in soon.could}
     assert kinds["later"].minutes > soon.eat
@@ -88,6 +88,15 @@ def test_refused_food_is_never_planned():
     mixed = plan(CLEAR, [BOX], [cassava, RICE], eat="13:00", **FEW)
     assert [job.dish.food.name for job in mixed.jobs] == ["rice"]
     assert [rule.key for _, rule in mixed.refused] == ["cassava"]
+
+
+def test_beans_are_left_off_where_water_boils_too_cool_to_judge_them():
+    """Kidney beans at 2355 m, where water boils at 92 °C: no published time for that is known."""
+    got = plan(CLEAR, [BOX], [Dish(food("kidney beans"), STEEL), RICE], eat="13:00", **FEW)
+    assert [job.dish.food.name for job in got.jobs] == ["rice"]
+    assert [rule.key for _, rule in got.refused] == ["kidney_bean"]
+    low = replace(CLEAR, place=place("Dakar"))
+    assert plan(low, [BOX], [Dish(food("kidney beans"), STEEL)], eat="16:00", **FEW).refused == ()
 
 
 def test_draws_share_their_day():
