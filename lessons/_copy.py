@@ -28,7 +28,7 @@ from lessons import _notebooks
 
 RELEASE = ".release"
 SKIPPED = {"__pycache__", ".ipynb_checkpoints", ".DS_Store"}
-CODE_STUB = "pass  # your answer goes here"
+CODE_STUB = "# (nothing to do below this line)"  # the dots to be replaced stand above it
 TEXT_STUB = "*Your answer goes here.*"
 
 

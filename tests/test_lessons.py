@@ -58,7 +58,7 @@ def test_copy_holds_neither_solutions_nor_hidden_tests_nor_marking_schemes_nor_o
         assert secret not in text
     cells = json.loads(text)["cells"]
     assert all(not cell.get("outputs") for cell in cells)
-    assert "pass  # your answer goes here" in "".join(cells[3]["source"])
+    assert _copy.CODE_STUB in "".join(cells[3]["source"])
 
 
 def test_copy_can_be_marked_its_tests_are_locked_and_its_answers_are_open(lesson):
