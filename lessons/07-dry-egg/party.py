@@ -93,9 +93,9 @@ PARTY = Exercise(
     points=3.0,
     question=(
         "You show the dry egg in {place} on {day}, cloud {oktas} eighths, with a {oven} ({kind}). "
-        "**{guests}** visitors come at **{come}** and must *see* the eggs go in. At **{cut}** each cuts one "
-        "open, and it must be hard to the centre. One probe thermometer is at hand; where does it go before "
-        "anyone eats? You may set the empty oven in the sun up to two hours before."
+        "**{guests}** visitors come at **{come}** and must *see* the eggs go in. At **{cut}** one egg is "
+        "probed, then each of them cuts one open, and it must be hard to the centre. There is one probe "
+        "thermometer; where does it go? You may set the empty oven in the sun up to two hours before."
     ),
     fields={"eggs": "", "preheat": "min", "where": PLACES_TO_COOK, "loaded": "clock", "thermometer": PROBES},
     variant=party_variant,
@@ -105,8 +105,8 @@ PARTY = Exercise(
         Alternative(
             "cold-oven",
             lambda v: party_plan(v, preheat=0),
-            "Your oven starts cold, and the first half hour warms walls and tray, not eggs. The sun was "
-            "up long before the visitors came: who used it?",
+            "Your oven starts cold, and the first quarter hour warms walls and tray more than eggs. The sun "
+            "was up long before the visitors came: who used it?",
             "A stove is hot in a minute, so nobody plans its warming-up.",
         ),
         Alternative(
