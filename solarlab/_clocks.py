@@ -1,4 +1,7 @@
-"""The clocks of food safety on a food's coldest point: standing, come-up, loss of sun, cooling."""
+"""The clocks of food safety: standing, come-up, loss of sun, cooling.
+
+All run on a food's coldest point, but come-up starts when its outside leaves the cold.
+"""
 
 from __future__ import annotations
 

@@ -34,9 +34,28 @@ def test_at_half_past_ten_the_oven_shows_151_and_the_middle_of_the_bird_7():
 
 def test_the_cloudy_bird_is_hot_at_three_and_past_four_hours_at_two():
     day = scene.cloudy_day()
-    assert round(scene.coldest_at(day, 15 * 60)) == 85
+    assert round(scene.coldest_at(day, 15 * 60)) == 75 and round(scene.coldest_at(day, 14 * 60)) == 54
+    assert f"{scene.first_time(day, 60.0):%H:%M}" == "14:34"
+    assert 270 < float(day.judgement.clocks["total"]) / 60 < 280  # from the skin at 5 °C
+    middle = (scene.first_time(day, 60.0) - scene.first_time(day, 5.0)).total_seconds() / 60
+    assert middle > 4 * 60 + 10  # past the limit however one counts
     assert (scene.cloudy_choice(), day.verdict().state) == ("throw", "refuse")
     assert f"{day.at(day.verdict().when):%H:%M}" == "14:00"
+
+
+def test_half_hourly_readings_tell_what_becomes_of_the_bird_and_end_when_it_is_hot():
+    for n in range(40):
+        v = variant(exercises["cloud"], f"learner {n}")
+        day = exercises.module.cloud_day(v)
+        read = [item.split(": ") for item in v["readings"].removesuffix(" °C").split(" °C, ")]
+        clock = [int(c[:2]) * 60 + int(c[3:]) for c, _ in read]
+        degrees = [float(d) for _, d in read]
+        assert scene.clock(clock[-1]) == v["now"] and (degrees[-1] >= 78 or v["now"] == "16:00")
+        past = next(i for i, d in enumerate(degrees) if d >= 60)
+        share = (60 - degrees[past - 1]) / (degrees[past] - degrees[past - 1])
+        hours = (clock[past - 1] + 30 * share - 600) / 60  # as a learner reads it
+        tier = "eat" if hours <= 2 else "stove" if hours <= 4 else "throw"
+        assert exercises.module.FATE_OF[day.verdict().state] == tier
 
 
 def test_the_earlier_cloud_is_the_worse_one_for_the_whole_bird():

@@ -25,7 +25,7 @@ def bet_on_middle(learner, value, sure) -> controls.Guess:
 def bet_on_fate(learner, value, sure) -> controls.Guess:
     """The second bet: what becomes of a bird that is hot at last."""
     return controls.predict(
-        "Hot at three, after three hours of cloud: what now?",
+        "Hot at three, after hours of cloud: what now?",
         lambda value, how: record.predict("safe-to-eat/fate", learner, value, how, choices=FATES),
         sureness=record.SURENESS,
         choices=FATES,
@@ -62,7 +62,7 @@ def clocks(lock) -> controls.Bench:
             controls.slider("standing", "stood on the table before", 0, 180, 0, step=5, unit="min"),
             controls.slider("loaded", "goes in at", 420, 840, 600, step=15, unit="clock"),
             controls.slider("cloud", "cloud comes at", 480, 900, 630, step=10, unit="clock"),
-            controls.slider("lasts", "cloud stays for", 0, 300, 180, step=15, unit="min"),
+            controls.slider("lasts", "cloud stays for", 0, 300, 210, step=15, unit="min"),
         ],
         lock=lock,
         title="The clocks",

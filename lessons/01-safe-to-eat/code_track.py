@@ -65,8 +65,9 @@ ZONE = Exercise(
     points=3.0,
     track="code",
     question=(
-        "Write `zone_minutes(minutes, temperatures)`: for how many minutes lay the coldest point between "
-        "5 °C and 60 °C? `minutes` are the times of the readings (rising, not evenly spaced), "
+        "Write `zone_minutes(minutes, temperatures)`: for how many minutes did a probe read between "
+        "5 °C and 60 °C? (One probe, one place. The come-up clock takes its start from the skin and its end "
+        "from the middle.) `minutes` are the times of the readings (rising, not evenly spaced), "
         "`temperatures` the readings in °C. Between two readings the temperature runs along a straight "
         "line. A clock is never turned back."
     ),

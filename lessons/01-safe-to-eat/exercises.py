@@ -12,6 +12,8 @@ scene = beside(__file__, "scene")
 kitchen = beside(__file__, "kitchen")
 code_track = beside(__file__, "code_track")
 HALF_HOUR = 30
+HOT_ALL_THROUGH = 78.0  # °C, at which the readings end: nobody waits for more
+NEAR = 12.0  # min from a limit of the clock: closer than half-hourly readings can tell
 
 # --- 1 margin: a difference of degrees ---
 
@@ -171,8 +173,8 @@ LATEST = Exercise(
     ),
     hints=(
         "How much of the two hours was used up before the oven?",
-        "Above 32 °C (90 °F) every minute of standing counts as two. Take that off two hours, count the "
-        "rest from the oven.",
+        "Is the shade hotter than 32 °C (90 °F)? Part 2 says how its minutes count then. Take them off two "
+        "hours, and count the rest from the oven.",
     ),
 )
 
@@ -181,7 +183,7 @@ LATEST = Exercise(
 
 FATES = {
     "eat": "Eat it now and keep the rest in the warm oven for supper: it is hot, and heat kills germs.",
-    "stove": "Onto a stove at once, eat at once, keep nothing.",
+    "stove": "Eat it at once, keep nothing.  (Were it not hot yet: onto a stove with it first.)",
     "throw": "Throw it away, however hot it is now.",
     "tomorrow": "Let it cool in the shut oven and heat it well tomorrow.",
 }
@@ -201,21 +203,34 @@ def cloud_day(v):
     )
 
 
+def readable(day):
+    """Whether half-hourly readings of the middle tell the tier: no dip, and no limit within a few minutes."""
+    clocks = {name: float(value) / 60.0 for name, value in day.judgement.clocks.items()}
+    near = min(abs(clocks["total"] - limit / 60.0) for limit in (safety.SLOW, safety.TOO_LATE))
+    return clocks["loss_of_sun"] == 0.0 and near > NEAR
+
+
 def cloud_variant(draw):
-    place, date = draw.pick(scene.CLEAR_DAYS)
-    v = {
-        "place": place,
-        "date": date,
-        "day": scene.on_the_day(date),
-        "oven": draw.pick(scene.OVENS),
-        "from": draw.pick((620, 640)),
-        "lasts": draw.step(75, 225, 30),
-        "order": shuffled(draw, FATES),
-    }
+    while True:
+        place, date = draw.pick(scene.CLEAR_DAYS)
+        v = {
+            "place": place,
+            "date": date,
+            "day": scene.on_the_day(date),
+            "oven": draw.pick(scene.OVENS),
+            "from": draw.pick((620, 640)),
+            "lasts": draw.step(75, 225, 30),
+        }
+        if readable(cloud_day(v)):
+            break
     day, rows = cloud_day(v), []
     for minute in range(600, 16 * 60 + 1, HALF_HOUR):
         rows.append(f"{scene.clock(minute)}: {scene.coldest_at(day, minute):.0f} °C")
+        v["now"] = scene.clock(minute)
+        if scene.coldest_at(day, minute) >= HOT_ALL_THROUGH:
+            break
     v["readings"] = ", ".join(rows)
+    v["order"] = shuffled(draw, FATES)
     return v | {letter: FATES[name] for letter, name in zip("abcd", v["order"], strict=True)}
 
 
@@ -240,7 +255,7 @@ CLOUD = Exercise(
     question=(
         "{place}, {day}. A whole chicken went from the cold box straight into a hot {oven} at 10:00. Then "
         "thick cloud came, and went again. A probe in the middle of the bird says: {readings}. It is "
-        "16:00. What do you do?"
+        "{now}. What do you do?"
     ),
     choices={letter: f"{{{letter}}}" for letter in "abcd"},
     variant=cloud_variant,
@@ -256,8 +271,8 @@ CLOUD = Exercise(
         Alternative(
             "wrong-tier",
             other_tier,
-            "You saw that the clock matters. Now count it: from 5 °C to 60 °C in the middle, how many "
-            "hours? Two limits, two different things to do.",
+            "You saw that the clock matters. Now count it: from when the cold bird met the hot oven until "
+            "its middle passed 60 °C, how many hours? Two limits, two different things to do.",
             "Two limits and two remedies are easily crossed.",
             credit=0.5,
         ),
@@ -270,7 +285,7 @@ CLOUD = Exercise(
         ),
     ),
     hints=(
-        "When did the clock start, and when did the middle pass 60 °C for good?",
+        "When did the *skin* leave the cold, and when did the *middle* pass 60 °C?",
         "Up to 2 hours: expected. Up to 4: too slow. Over 4: nothing helps.",
     ),
 )
@@ -296,7 +311,8 @@ WHY = Exercise(
         ),
         (
             1.0,
-            "Names the clock between 5 and 60 °C (41 and 140 °F), its two limits and what to do at each.",
+            "Names the clock from the skin at 5 °C to the middle at 60 °C (41 and 140 °F), its two limits "
+            "and what to do at each.",
         ),
         (
             1.0,

@@ -263,7 +263,8 @@ LUNCH = Exercise(
         "{place}, {day}. A {oven} ({kind}) has stood in the clear sun for an hour when you come at "
         "**{come}** with a kilo and a half of chicken. Lunch is at **{serve}**, and by {cloud} the sky "
         "will be shut. Which bird, how cut, in at what time? Where does the probe go? And if the cloud "
-        "comes *early*: at what time do you stop hoping, and what becomes of the meat then?"
+        "comes *early*: at what time do you stop hoping, at the latest by the two-hour clock, and what "
+        "becomes of the meat then?"
     ),
     fields={"bird": BIRDS, "cut": CUTS, "loaded": "clock", "probe": PROBES, "decide": "clock", "then": THEN},
     variant=lunch_variant,

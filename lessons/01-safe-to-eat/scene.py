@@ -258,8 +258,8 @@ def first_day() -> Cook:
 
 
 def cloudy_day() -> Cook:
-    """The bird of the second bet: thick cloud from 10:30 to 13:30."""
-    return cooked("Nairobi", "2026-03-21", cloud=630, lasts=180)
+    """The bird of the second bet: thick cloud from 10:30 to 14:00."""
+    return cooked("Nairobi", "2026-03-21", cloud=630, lasts=210)
 
 
 def cloudy_choice() -> str:
