@@ -171,7 +171,9 @@ def changes_table() -> Table:
     rows = [("nothing: bare box, one pane, wind 3 m/s", both(plain), "")]
     for name, change in CHANGES.items():
         end = settles(**(START | change))
-        rows.append((WORDS[name], both(end), f"+{end - plain:.0f} °C (+{1.8 * (end - plain):.0f} °F)"))
+        more = round(end) - round(plain)  # of the readings as they stand in the table
+        more_f = round(1.8 * end + 32.0) - round(1.8 * plain + 32.0)
+        rows.append((WORDS[name], both(end), f"+{more} °C (+{more_f} °F)"))
     columns = ["what is changed", "the box settles at", "change"]
     return Table(pd.DataFrame(rows, columns=columns), "One change at a time")
 
