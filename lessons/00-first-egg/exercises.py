@@ -61,7 +61,7 @@ WAIT = Exercise(
         Alternative(
             "set-egg-proves-beans",
             lambda v: 0.0,
-            "You let the egg speak for the beans. An egg sets near 70 °C (160 °F), in minutes. Look at the "
+            "You let the egg speak for the beans. An egg sets by 75 °C (165 °F), in minutes. Look at the "
             "clock beside the beans: do they agree?",
             "The egg was as hot as the pot, so both should be cooked: one heat, one state.",
         ),
@@ -99,7 +99,7 @@ WAIT = Exercise(
 # --- 2 say: what a set egg proves ---
 
 SAYINGS = {
-    "right": "This egg's middle got to about 70 °C (160 °F), or above. Of the {dish} it says nothing.",
+    "right": "This egg's middle got to some 65 °C (150 °F), or above. Of the {dish} it says nothing.",
     "dish": "So the {dish} that went in with it, in the twin oven, are cooked as well.",
     "safe": "An egg that is set is safe. {who} may have it now, without any thermometer.",
     "oven": "So now we know how hot this oven is: about 70 °C (160 °F), no more.",
@@ -190,7 +190,7 @@ SURE = Exercise(
     ),
     variant=sure_variant,
     answer=wrong_of,
-    tolerance=(0.0, 0.6),
+    tolerance=(0.0, 1.4),  # "one in three" for 35 in a hundred is near enough
     alternatives=(
         Alternative(
             "sure-means-never-wrong",
