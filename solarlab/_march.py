@@ -28,7 +28,7 @@ Work = namedtuple(
 
 GAMMA = 0.5  # of RODAS3; its other coefficients stand in _advance
 NETWORK = 9  # eight states and the outermost shell
-TOLERANCE = np.array([0.04, 0.04, 0.04, 0.04, 0.02, 1e-4, 4e-5, 3e-5, 0.02])  # °C and kg, error of one step
+TOLERANCE = np.array([0.04, 0.04, 0.04, 0.04, 0.02, 1e-4, 4e-5, 3e-5, 0.01])  # °C and kg, error of one step
 NUDGE = np.array([1e-4, 1e-4, 1e-4, 1e-4, 1e-4, 1e-7, 1e-7, 1e-7, 1e-4])  # for the difference quotient
 PLENTY = 0.05  # kg of water in the pot beyond which losing a little changes no rate
 MOST_STEPS = 20000  # in one sky step

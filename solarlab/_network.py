@@ -88,10 +88,11 @@ def natural_convection(difference, size):
 
 
 @njit(cache=True, error_model="numpy")
-def gap_convection(hot, cold, gap, cosine, stability):
-    """W/(m² K) across an air gap heated from below (Hollands et al.
+def gap_convection(hot, cold, gap, cosine, stability, buoyancy):
+    """W/(m² K) across an air gap heated from below, by Hollands et al. 1976, to 75°.
 
-    1976; cosine and sin^1.6(1.8 tilt), to 75°).
+    ``cosine`` and ``stability`` = sin^1.6(1.8 tilt) of the tilt; ``buoyancy`` = (pressure / 1 atm)², thin air
+    convects less.
     """
     mean = 0.5 * (hot + cold) + KELVIN
     conductivity = 0.0241 + 7.2e-5 * (mean - KELVIN)  # dry air
@@ -100,7 +101,7 @@ def gap_convection(hot, cold, gap, cosine, stability):
     ratio = mean / KELVIN
     viscosity = 1.33e-5 * ratio * math.sqrt(ratio * math.sqrt(ratio))  # m²/s at 1 atm, about T^1.75
     rayleigh = GRAVITY * (hot - cold) * gap**3 / (mean * viscosity * viscosity) * 0.71
-    driven = rayleigh * cosine
+    driven = rayleigh * cosine * buoyancy
     nusselt = 1.0
     if driven > 1708.0:
         bracket = 1.0 - 1708.0 * stability / driven
@@ -162,7 +163,7 @@ def rates(y, shell, half_shell, moist, f, p, out):
 
     # Glazing.
     up = p.aperture * (
-        gap_convection(cavity, inner, p.cavity_depth, cosine, stability)
+        gap_convection(cavity, inner, p.cavity_depth, cosine, stability, p.buoyancy)
         + radiation(cavity, inner, p.cavity_exchange)
     )
     up *= cavity - inner
@@ -170,10 +171,9 @@ def rates(y, shell, half_shell, moist, f, p, out):
     between = 0.0
     if p.sheets > 1.5:
         skin = outer
-        between = p.aperture * (
-            gap_convection(inner, outer, p.gap, cosine, stability) + radiation(inner, outer, p.sheet_exchange)
-        )
-        between *= inner - outer
+        between = gap_convection(inner, outer, p.gap, cosine, stability, p.buoyancy)
+        between += radiation(inner, outer, p.sheet_exchange)
+        between *= p.aperture * (inner - outer)
     seen = 0.5 * (1.0 + cosine)
     to_wind = p.aperture * wind_coefficient(f[4]) * (skin - air)
     to_sky = seen * radiation(skin, sky, p.glass_emittance) * (skin - sky)

@@ -13,9 +13,8 @@ from types import MappingProxyType
 
 from ._limits import suggest
 
-# The clocks that run for raw meat, fish, eggs and leftovers.
+# The clocks that run for whatever spoils: raw meat, fish, eggs, leftovers, and dry goods once they are wet.
 PERISHABLE = ("standing", "come_up", "loss_of_sun", "cooling")
-WETTED = ("come_up", "loss_of_sun", "cooling")  # dry goods run none before they are wet and warm
 
 
 @dataclass(frozen=True)
@@ -154,16 +153,16 @@ _ALL = (
         "seen",
         70.0,
         0.0,
-        WETTED,
+        PERISHABLE,
     ),
     _target(
         "bean",
-        "Beans and other pulses: boiling-soft and 70 °C all through; then eat, or keep above 60 °C.",
+        "Lentils and split pulses: boiling-soft and 70 °C all through; then eat, or keep above 60 °C.",
         _FIVE_KEYS,
         "seen",
         70.0,
         0.0,
-        WETTED,
+        PERISHABLE,
     ),
     _target(
         "bread",
@@ -191,13 +190,13 @@ _ALL = (
     SafetyRule(
         "kidney_bean",
         "boil",
-        "Kidney beans: soak overnight, throw that water away, then 30 minutes at a full boil.  Warm but"
-        " not boiling makes their lectin worse.",
+        "Kidney beans, and their kin black, white and pinto: soak overnight, throw that water away, then 30 "
+        "minutes at a full boil in fresh water.  Warm but not boiling makes their lectin worse.",
         "US FDA, Bad Bug Book, phytohaemagglutinin",
         "memory",
         0.0,
         30.0,
-        WETTED,
+        PERISHABLE,
     ),
     _clock(
         "standing",

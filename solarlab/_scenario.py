@@ -43,6 +43,7 @@ def parameters(oven: Oven, pot: Pot | None, body: Body, pressure, air, shape) ->
     area = oven.aperture_width * oven.aperture_length
     emittance, glass = np.asarray(oven.cavity_emittance), np.asarray(oven.glazing_emittance)
     volume = area * np.asarray(oven.cavity_depth)
+    on_tray = np.minimum(np.asarray(oven.tray_area) / area, 1.0)  # of the light; the rest meets the walls
     humid = AMBIENT_HUMIDITY * saturation_pressure(air) / (states.VAPOUR_GAS * (air + 273.15))
     values |= {
         "aperture": area,
@@ -61,7 +62,9 @@ def parameters(oven: Oven, pot: Pot | None, body: Body, pressure, air, shape) ->
         "boiling_point": boiling_point(pressure),
         "ambient_vapour": humid * volume,
         "escape": DIFFUSE_TRANSMITTANCE**oven.glazing_sheets * area / oven.wall_area,
-        "tray_absorptance": oven.tray_absorptance,
+        "tray_absorptance": on_tray * np.asarray(oven.tray_absorptance)
+        + (1.0 - on_tray) * oven.wall_absorptance,
+        "buoyancy": (np.asarray(pressure) / 101325.0) ** 2,
         "bodies": body.pieces,
         "body_area": body.surface_area,
         "body_free": np.maximum(np.asarray(body.surface_area) - body.contact_area, 0.0),
@@ -158,6 +161,7 @@ def scenarios(oven, pot, body, gain, sky, handling) -> tuple[int, ...]:
                 if n not in ("lid_openings", "reflectors", "sources", "name")
             )
             shapes += [np.shape(v) for v in numbers if isinstance(v, np.ndarray)]
+    shapes += [np.shape(minute) for minute in handling.lid_openings]
     shapes += [np.shape(body.shell_mass)[:-1], np.shape(body.liquid_mass), np.shape(body.initial_temperature)]
     shapes += [np.shape(body.pieces), np.shape(body.surface_area), np.shape(body.water_mass)]
     return np.broadcast_shapes(*shapes)

@@ -33,7 +33,7 @@ PARAMETERS = np.dtype(
         for name in (
             "aperture", "sheets", "glass_capacity", "glass_emittance", "sheet_exchange",
             "cavity_exchange", "gap", "cavity_depth", "cavity_capacity", "wall_loss", "volume",
-            "leakage", "pressure", "boiling_point", "ambient_vapour", "escape",
+            "leakage", "pressure", "buoyancy", "boiling_point", "ambient_vapour", "escape",
             "tray_absorptance", "pot_capacity", "pot_area", "pot_base", "pot_diameter",
             "pot_exchange", "pot_contact", "pot_top", "pot_side", "pot_absorptance",
             "pot_window", "pot_wet", "lid", "liquid_capacity", "water_start", "liquid_area",

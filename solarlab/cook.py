@@ -7,8 +7,9 @@ from dataclasses import dataclass, fields, replace
 import numpy as np
 import pandas as pd
 
+from ._aim import start_seconds
 from ._rates import first_crossing
-from ._scenario import OPEN_POT, gather, scenarios
+from ._scenario import OPEN_POT, gather, loading_indices, scenarios
 from .catalogue import Food, Handling, Oven, Pot
 from .doneness import done, rule
 from .food import Body, body, is_egg
@@ -115,9 +116,14 @@ def cook(
     shape = scenarios(oven, pot, dish, light, sky, handling)
     flat_dish = _flat(dish, shape)
     covered = is_egg(food) or (pot is not None and np.asarray(pot.lid_leakage) <= OPEN_POT)
+    load = np.broadcast_to(loading_indices(sky.times, handling)[1], shape)
+    asked = start_seconds(sky.times, handling) + np.asarray(handling.preheat) * 60.0
+    air = np.broadcast_to(sky.air_temperature, (*shape, sky.times.shape[-1]))
     circumstances = {
         "frozen": np.asarray(food.initial_temperature) < food.initial_freezing_point,
-        "standing_minutes": np.asarray(handling.standing, float),
+        # Food goes in at an instant of the sky: until then it stands, too.
+        "standing_minutes": np.asarray(handling.standing) + (load * sky.times.step - asked) / 60.0,
+        "standing_temperature": np.take_along_axis(air, load[..., None], -1)[..., 0],
         "covered": np.asarray(covered),
         "mixed": np.asarray(False),  # unless somebody stirs
     }
@@ -126,6 +132,7 @@ def cook(
 
     def then(warming: Warming, block: slice) -> _Outcome:
         elapsed = (np.arange(warming.core.shape[-1]) - warming.loaded[:, None]) * sky.times.step
+        elapsed = np.where(elapsed < 0.0, 1e-6 * elapsed, elapsed)  # the time before loading cooks nothing
         reads_shells = doneness.reads == "shells"
         when, progress = done(
             doneness,
@@ -134,7 +141,10 @@ def cook(
             body=_slice(flat_dish, block),
             boiling_point=warming.boiling_point,
         )
-        liquid = warming.liquid if food.form in ("liquid", "pieces") else warming.core
+        wet = food.form in ("liquid", "pieces")
+        liquid = warming.liquid if wet else warming.core
+        outside = np.maximum(warming.shells[..., -1], warming.liquid) if wet else warming.shells[..., -1]
+        dry = first_crossing(elapsed, -warming.water, -BOILED_DRY)
         boils = done("boil", elapsed, liquid, boiling_point=warming.boiling_point)[0]
         judgement = judge(
             food.safety,
@@ -142,7 +152,10 @@ def cook(
             warming.coldest,
             form=food.form,
             boiling_point=warming.boiling_point,
-            surface=warming.shells[..., -1] if food.form in ("solid", "thick") else None,
+            surface=outside if np.any(np.asarray(dish.pieces) > 0) else None,
+            dry_at=np.where(np.isnan(dry), np.inf, dry)
+            if wet and np.all(np.asarray(food.water) > 0)
+            else -np.inf,
             **{name: value[block] for name, value in circumstances.items()},
         )
         series = keep == "series"
@@ -154,7 +167,7 @@ def cook(
             highest_cavity=warming.cavity.max(axis=-1),
             highest_glazing=warming.outer_glazing.max(axis=-1),
             highest_core=warming.core.max(axis=-1),
-            dry=first_crossing(elapsed, -warming.water, -BOILED_DRY),
+            dry=dry,
             moisture_lost=warming.moisture_lost[..., -1],
             unclosed=warming.ledger.residual,
             warming=warming if series else None,
@@ -172,7 +185,7 @@ def cook(
 
 
 def _warnings(outcome: _Outcome, sky: Sky, dish: Body) -> tuple[Notice, ...]:
-    windy = np.broadcast_to(np.max(sky.wind_speed) > STRONGEST_WIND, outcome.done.shape)
+    windy = np.broadcast_to(np.max(sky.wind_speed, axis=-1) > STRONGEST_WIND, outcome.done.shape)
     watered = np.asarray(dish.water_mass) > BOILED_DRY
     too_dry = watered & (outcome.dry < np.where(np.isnan(outcome.done), np.inf, outcome.done))
     later_dry = watered & (outcome.dry > outcome.done)

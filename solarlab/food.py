@@ -77,6 +77,8 @@ def _checked(food: Food, pot: Pot | None):
         )
     if np.ndim(food.porosity):
         raise ValueError(f"{food.name}: porosity must be one number; a batch shares one material.")
+    if food.form != "liquid" and np.any(np.asarray(food.mass) <= 0.0):
+        raise ValueError(f"{food.name}: a {food.form} dish needs a mass above 0 kg.")
     cold = np.asarray(food.initial_temperature, float) < np.asarray(food.initial_freezing_point, float)
     if food.form in ("liquid", "pieces") and np.any(cold):
         raise ValueError(f"{food.name}: a {food.form} dish starts thawed; call a frozen one thick or solid.")

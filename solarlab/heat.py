@@ -242,7 +242,7 @@ def top_loss_coefficient(
             cold = found[-1]
 
             def short(hot, cold=cold, exchange=exchange):
-                film = network.gap_convection(hot, cold, gap, cosine, stability)
+                film = network.gap_convection(hot, cold, gap, cosine, stability, 1.0)
                 return (film + network.radiation(hot, cold, exchange)) * (hot - cold) - flux
 
             found.append(brentq(short, cold, cold + 2000.0))

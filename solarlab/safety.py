@@ -24,7 +24,7 @@ __all__ = [
 ]  # fmt: skip
 
 STATES = ("expected", "no verdict", "too slow", "refuse")  # the worse the later
-LOWEST_LECTIN_BOIL = 95.0  # °C: no published time for a cooler boil is known to us
+LOWEST_LECTIN_BOIL = 98.0  # °C: the published minutes are for a boil near sea level
 
 
 def _degrees(celsius) -> str:
@@ -128,15 +128,23 @@ def appendix_a(times, temperatures, decades=7.0):
     )  # how well D, z fit the rows
 
 
-def _target_time(target, seconds, coldest, boiling):
-    """Seconds (...,) at which a target or boil rule is met, nan if never."""
-    if target.kind == "boil":
-        coldest = coldest - boiling[..., None] + 1.0  # bubbling all over: within 1 K
-        need = Hold(0.0, target.minutes)
-    else:
-        need = Hold(target.temperature, target.minutes) if target.minutes else Reach(target.temperature)
-    when, _ = done(Rule(target.key, target.text, (need,), target.source, target.mark), seconds, coldest)
-    return np.where(boiling < LOWEST_LECTIN_BOIL, np.nan, when) if target.kind == "boil" else when
+def _target_time(target, seconds, coldest):
+    """Seconds (...,) at which a target rule is met, nan if never."""
+    need = Hold(target.temperature, target.minutes) if target.minutes else Reach(target.temperature)
+    return done(Rule(target.key, target.text, (need,), target.source, target.mark), seconds, coldest)[0]
+
+
+def _boil_time(target, seconds, coldest, boiling, dry_at):
+    """Seconds (...,) at which it has boiled for the rule's minutes without a break, nan if never.
+
+    Boiling: every sample within 1 K of the boiling point, and water still in the pot.
+    """
+    boils = (coldest >= boiling[..., None] - 1.0) & (seconds >= 0.0) & (seconds <= dry_at[..., None])
+    index = np.arange(seconds.shape[-1])
+    began = np.maximum.accumulate(np.where(boils, 0, index + 1), axis=-1).clip(max=index[-1])
+    long_enough = boils & (seconds - np.take_along_axis(seconds, began, -1) >= 60.0 * target.minutes)
+    when = np.take_along_axis(seconds, np.argmax(long_enough, axis=-1)[..., None], -1)[..., 0]
+    return np.where(long_enough.any(axis=-1) & (boiling >= LOWEST_LECTIN_BOIL), when, np.nan)
 
 
 class _Verdicts:
@@ -174,6 +182,7 @@ def judge(
     covered=True,
     mixed=False,
     boiling_point=100.0,
+    dry_at=np.inf,
     surface=None,
     served=None,
 ) -> Judgement:
@@ -182,9 +191,10 @@ def judge(
     ``elapsed_seconds`` (T,) or (..., T) after loading; before it the food is as it came.  Per scenario
     (...,): ``frozen`` at the start, ``standing_minutes`` unrefrigerated before loading at
     ``standing_temperature`` [°C], ``covered`` (a lid or shell: kill is counted), ``mixed`` (a liquid stirred
-    or read at the bottom), ``boiling_point`` [°C], ``served`` [s]: until then cooling counts against it.
+    or read at the bottom), ``boiling_point`` [°C], ``dry_at`` [s] when the cooking water is gone (-inf:
+    there is none; a boil counts only in water), ``served`` [s]: until then cooling counts against it.
     ``surface`` (..., T), the food's warmest part, starts the come-up clock before its still cold middle
-    would.
+    would.  Food that comes in hot gets no verdict: nobody knows what it has been through.
 
     A clock that has run out is never cancelled by later heat: toxins stay.
     """
@@ -193,10 +203,12 @@ def judge(
         raise ValueError("a cook is judged by at least one safety rule; see safety.RULES for their keys.")
     seconds, coldest = seconds_axis(elapsed_seconds, coldest)
     outer = coldest if surface is None else seconds_axis(elapsed_seconds, surface)[1]
-    given = (frozen, standing_minutes, standing_temperature, covered, mixed, boiling_point)
+    given = (frozen, standing_minutes, standing_temperature, covered, mixed, boiling_point, dry_at)
     given = (*given, np.inf if served is None else served)
     shape = np.broadcast_shapes(*(a.shape[:-1] for a in (seconds, coldest, outer)), *map(np.shape, given))
-    frozen, standing, shade, covered, mixed, boiling, served = (np.broadcast_to(g, shape) for g in given)
+    frozen, standing, shade, covered, mixed, boiling, dry_at, served = (
+        np.broadcast_to(g, shape) for g in given
+    )
     if not np.all((standing >= 0.0) & np.isfinite(standing)):
         raise ValueError("standing_minutes must be 0 or more minutes that the food stood before loading.")
     if np.any(seconds[..., -1] <= 0.0):
@@ -210,11 +222,14 @@ def judge(
     short = np.where(end < SLOW, 1, 2)  # a run of under two hours has not shown that it is too slow
     targets = [r for r in chosen if r.kind in ("target", "boil")]
     for target in targets:
-        when, failing = _target_time(target, seconds, coldest, boiling), short
+        failing = short
         if target.kind == "boil":
-            failing = np.where(boiling < LOWEST_LECTIN_BOIL, 1, 3)
+            when = _boil_time(target, seconds, coldest, boiling, dry_at)
+            failing = np.where((boiling < LOWEST_LECTIN_BOIL) | (dry_at < end), 1, 3)
+        else:
+            when = _target_time(target, seconds, coldest)
         if target.key == "water" and form == "liquid":
-            held = np.where(mixed, _target_time(RULES["water_mixed"], seconds, coldest, boiling), np.nan)
+            held = np.where(mixed, _target_time(RULES["water_mixed"], seconds, coldest), np.nan)
             sooner = held < np.nan_to_num(when, nan=np.inf)
             verdicts.need(RULES["water_mixed"], np.where(sooner, held, -np.inf), failing)
             when = np.where(sooner, -np.inf, when)
@@ -235,12 +250,15 @@ def judge(
     raw = any("standing" in r.clocks for r in targets) or RULES["frozen"] in chosen
     at_start = np.take_along_axis(coldest, np.argmax(seconds >= 0.0, axis=-1)[..., None], -1)[..., 0]
     verdicts.worsen(raw & (frozen | (at_start < -1.0)), 3, RULES["frozen"])
+    verdicts.worsen(raw & (at_start >= HOT), 1, (targets or chosen)[0])
+    verdicts.worsen(counts & (served > end), 1, RULES["cooling"])
+    verdicts.worsen(served < ready, 2, (targets or chosen)[0])
     for refused in chosen:
         if refused.kind == "refusal" and refused.key != "frozen":
             verdicts.worsen(True, 3, refused)
 
     falls = np.where(seconds >= ready[..., None], HOT - coldest, -1.0)
-    falls = first_crossing(seconds, falls, 0.0) if clocks["cooling"].any() else np.full(shape, np.nan)
+    falls = first_crossing(seconds, falls, 0.0)
     killed = [np.full(shape, np.nan)]
     killed += [log_reduction(r.lethality, seconds, coldest)[..., -1] for r in targets if r.lethality]
     return Judgement(
@@ -308,6 +326,8 @@ def reading(
         raise ValueError("a reading is one number from a thermometer, never a model's series.")
     if not (np.isfinite(minutes_in_zone) and minutes_in_zone >= 0.0):
         raise ValueError("minutes_in_zone must be 0 or more minutes between 5 and 60 °C, standing included.")
+    if not (np.isfinite(minutes_held) and minutes_held >= 0.0 and np.isfinite(boiling_point)):
+        raise ValueError("minutes_held must be 0 or more minutes, and boiling_point one temperature in °C.")
     celsius = float(temperature) if unit == "°C" else (float(temperature) - 32.0) / 1.8
     if not -40.0 <= celsius <= 150.0:
         hint = "; is it in °F?  Then give unit='°F'" if unit == "°C" else ""
@@ -335,7 +355,7 @@ def reading(
             text = f"Not yet: {_degrees(celsius)} at the coldest point, {wanted} wanted.  {target.text}"
             return Reading("not yet", text, target, target.source)
     last = targets[-1]
-    hurry = minutes_in_zone * 60.0 > SLOW
+    hurry = minutes_in_zone * 60.0 > SLOW or (verdict is not None and verdict.state == "too slow")
     then = "eat at once, keep nothing" if hurry else "eat now, or keep it above 60 °C (140 °F)"
     text = f"Safe by this rule, measured: {_degrees(celsius)} at the coldest point; {then}.  {last.text}"
     return Reading("safe", text, last, last.source)

@@ -12,7 +12,7 @@ from solarlab._march import Shells, derivative, look_up
 def reference(problem, scenario: int = 0, **options):
     """(nodes (T, 8), shells (T, n) °C) of one scenario of a ``_scenario.Problem``, one solve per sky step.
 
-    The state is ordered shells first, then network, so that the Jacobian is banded: 8 below and 8 above.
+    The state is ordered shells first, then network, so that the Jacobian is banded: 9 below and 9 above.
     """
     q, i = problem, scenario
     body = Shells(
@@ -22,8 +22,7 @@ def reference(problem, scenario: int = 0, **options):
     size = 16 + n
     scratch = [np.empty(n), np.empty(n), np.empty(n)]
     dy, row, full = np.empty(size), np.empty(network.ROWS), np.zeros(size)
-    y = np.zeros(8 + n)
-    y[n:] = 0.0
+    y = np.zeros(9 + n)  # the last: the water the bodies have lost
     first, load = q.first[i], q.load[i]
     y[n + network.INNER] = y[n + network.OUTER] = y[n + network.CAVITY] = q.forcing[i, first, 2]
     y[n + network.POT] = y[n + network.LIQUID] = q.start[i, 0]
@@ -33,7 +32,7 @@ def reference(problem, scenario: int = 0, **options):
     instants = q.forcing.shape[1]
     nodes, shells = np.empty((instants, 8)), np.empty((instants, n))
     for k in range(instants):
-        nodes[k] = y[n:]
+        nodes[k] = y[n : n + 8]
         for j in range(n):
             shells[k, j] = look_up(y[j], body.material[j], body.start, body.width, body.temperature)[0]
         if k < first or k == instants - 1:
@@ -43,9 +42,9 @@ def reference(problem, scenario: int = 0, **options):
         f = q.forcing[i, k]
 
         def rate(_, y, f=f, constants=constants, solid=solid):
-            full[:8], full[8 : 8 + n] = y[n:], y[:n]
+            full[:8], full[8 : 8 + n], full[-1] = y[n : n + 8], y[:n], y[-1]
             derivative(full, f, constants, body, solid, *scratch, dy, row)
-            return np.concatenate([dy[8 : 8 + n], dy[:8]])
+            return np.concatenate([dy[8 : 8 + n], dy[:8], dy[-1:]])
 
         y = solve_ivp(rate, (0.0, q.step), y, **{"method": "LSODA", **options}).y[:, -1]
     return nodes, shells

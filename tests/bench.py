@@ -95,8 +95,8 @@ def day_figures() -> list[tuple]:
     under = sky(here, day, oktas=1)
     light = gain(box, under, handling)
     q = problem(box, vessel, egg, light, under, handling, ())
-    options = {"rtol": 1e-4, "atol": 3e-3, "lband": 8, "uband": 8}
-    tight = reference(q, rtol=1e-9, atol=1e-9, lband=8, uband=8)[1]
+    options = {"rtol": 1e-4, "atol": 3e-3, "lband": 9, "uband": 9}
+    tight = reference(q, rtol=1e-9, atol=1e-9, lband=9, uband=9)[1]
     loose = reference(q, **options)[1]
     ours = one_day().warming.shells
     rows.append(

@@ -219,3 +219,84 @@ def test_scenes_of_the_tests_cook_too(clear):
         again = warm(OVEN, vessel, body(dish, vessel), light, clear, HANDLING)
         assert np.array_equal(again.core, result.warming.core)
     assert EARLY.loaded == "07:00"
+
+
+# --- what stands between a model and an unsafe "expected" ------------------------------------------------------
+
+
+def test_the_time_before_loading_cooks_nothing():
+    there = place("Beijing")
+    day = instants(there, "2026-02-10", start="06:30", end="16:00")
+    hot = portion(food("kidney beans"), initial_temperature=99.5)
+    result = cook(
+        sky(there, day, oktas=8), oven("four-mirror box"), pot("dark enamelled steel"), hot, HANDLING
+    )
+    assert result.verdict().state != "expected"
+    assert np.isnan(result.done) or result.done >= 0.0
+
+
+def test_standing_in_a_hot_shade_counts_double():
+    fish, waited = food("fish"), replace(HANDLING, standing=80.0)
+    states = []
+    for air in (25.0, 38.0):
+        there = sky(HERE, DAY, oktas=0, air_temperature=air)
+        states.append(cook(there, oven("four-mirror box"), None, fish, waited).verdict().state)
+    assert states == ["expected", "too slow"]
+
+
+def test_the_skin_of_pieces_in_water_starts_the_clock(clear):
+    dull = sky(HERE, DAY, oktas=6.5)
+    bird = replace(food("whole chicken, chilled"), form="pieces", water=1.0)
+    vessel = replace(pot("dark enamelled steel"), diameter=0.26, height=0.2)
+    result = cook(dull, oven("school box"), vessel, bird, replace(HANDLING, loaded="08:00"))
+    outside = np.maximum(result.warming.shells[:, -1], result.warming.liquid)
+    first = int(np.argmax(outside > 5.0)) - int(result.loaded)
+    middle = int(np.argmax(result.warming.coldest > 60.0)) - int(result.loaded)
+    assert result.judgement.clocks["come_up"] >= (middle - first - 1) * DAY.step
+
+
+def test_a_wait_for_the_next_instant_counts_as_standing():
+    coarse = instants(HERE, "2026-03-20", start="07:00", end="17:00", step=3600)
+    bird = food("chicken pieces")
+    late = cook(
+        sky(HERE, coarse, oktas=3), oven("four-mirror box"), None, bird, Handling("08:01", standing=76.0)
+    )
+    assert late.judgement.clocks["standing"] == pytest.approx((76 + 59) * 60.0)
+
+
+def test_stews_and_wet_dishes_run_the_standing_clock(clear):
+    for name in ("thick stew", "rice", "black beans, soaked"):
+        waited = replace(HANDLING, standing=480.0)
+        result = cook(clear, oven("school box"), pot("dark enamelled steel"), food(name), waited)
+        assert result.verdict().state == "refuse"
+
+
+def test_kin_of_kidney_beans_need_the_boil_and_water():
+    there = place("Mombasa")
+    day = instants(there, "2026-02-10", start="07:00", end="18:00")
+    dull, bright = sky(there, day, oktas=6.8), sky(there, day, oktas=0)
+    beans, vessel, box = food("black beans, unsoaked"), pot("dark enamelled steel"), oven("four-mirror box")
+    assert cook(dull, box, vessel, beans, Handling("12:00")).verdict().state == "refuse"
+    assert cook(bright, box, vessel, beans, HANDLING).verdict().state in ("expected", "no verdict")
+    assert cook(bright, box, vessel, replace(beans, water=0.0), HANDLING).verdict().state == "no verdict"
+
+
+def test_an_open_pot_counts_no_kill_and_the_boil_is_the_heights(clear):
+    bird = food("chicken pieces")
+    lidded = cook(clear, oven("four-mirror box"), pot("dark enamelled steel"), bird, HANDLING)
+    opened = cook(clear, oven("four-mirror box"), pot("open tin"), bird, HANDLING)
+    assert lidded.judgement.log_reduction > 7.0 and np.isnan(opened.judgement.log_reduction)
+    soup = cook(clear, oven("four-mirror box"), pot("dark enamelled steel"), food("soup"), HANDLING)
+    boiling = soup.warming.liquid[int(soup.loaded) + int(soup.boiling // DAY.step) + 1]
+    assert 93.0 < boiling < 95.0  # Nairobi, 1,795 m
+
+
+def test_wind_is_noticed_where_it_blows():
+    winds = sky(HERE, DAY, oktas=0, wind_speed=np.array([1.0, 15.0])[:, None])
+    result = cook(winds, oven("bare box"), None, food("egg"), HANDLING)
+    assert [list(n.applies) for n in result.warnings if n.name == "strong wind"] == [[False, True]]
+
+
+def test_lid_openings_may_differ_between_scenarios(clear):
+    opened = replace(HANDLING, lid_openings=(np.array([30.0, 60.0, 90.0]),))
+    assert cook(clear, oven("bare box"), None, food("egg"), opened).done.shape == (3,)
