@@ -221,7 +221,7 @@ def test_scenes_of_the_tests_cook_too(clear):
     assert EARLY.loaded == "07:00"
 
 
-# --- what stands between a model and an unsafe "expected" ------------------------------------------------------
+# --- what stands between a model and an unsafe "expected" ---
 
 
 def test_the_time_before_loading_cooks_nothing():
