@@ -26,10 +26,10 @@ FULL = {
 # --- what the text says ---
 
 
-def test_at_half_past_ten_the_oven_shows_151_and_the_middle_of_the_bird_7():
+def test_at_half_past_ten_the_oven_shows_some_150_and_the_middle_of_the_bird_7():
     day = scene.first_day()
-    assert round(scene.oven_at(day, 630)) == 151 and round(scene.coldest_at(day, 630)) == 7
-    assert round(scene.oven_at(day, 630) - scene.coldest_at(day, 630)) == 144
+    assert abs(scene.oven_at(day, 630) - 150) < 3 and round(scene.coldest_at(day, 630)) == 7
+    assert abs(scene.oven_at(day, 630) - scene.coldest_at(day, 630) - 145) < 3
 
 
 def test_the_cloudy_bird_is_hot_at_three_and_past_four_hours_at_two():

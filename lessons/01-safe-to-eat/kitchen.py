@@ -74,6 +74,8 @@ THAW = Exercise(
 
 # --- 5 beans: only a full boil ---
 
+WARM_UP = 600.0  # s, on a stove
+
 
 def beans_variant(draw):
     v = {
@@ -122,8 +124,9 @@ def beans_answer(v):
     names, held, seconds, boils = list(pots(v)), [], [], []
     for name, (_, degrees, minutes, boil) in pots(v).items():
         after = 90.0 if name == "short" else 70.0
-        held.append([degrees, degrees, after, after])
-        seconds.append([0.0, 60.0 * minutes, 60.0 * minutes + 1.0, 60.0 * minutes + 4 * 3600.0])
+        held.append([20.0, degrees, degrees, after, after])
+        off = WARM_UP + 60.0 * minutes
+        seconds.append([0.0, WARM_UP, off, off + 1.0, off + 4 * 3600.0])
         boils.append(boil)
     judged = safety.judge(("kidney_bean",), seconds, held, boiling_point=np.array(boils))
     (only,) = (name for i, name in enumerate(names) if judged.verdict(i).state == "expected")
