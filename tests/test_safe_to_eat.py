@@ -34,8 +34,8 @@ def test_at_half_past_ten_the_oven_shows_some_150_and_the_middle_of_the_bird_7()
 
 def test_the_cloudy_bird_is_hot_at_three_and_past_four_hours_at_two():
     day = scene.cloudy_day()
-    assert round(scene.coldest_at(day, 15 * 60)) == 75 and round(scene.coldest_at(day, 14 * 60)) == 54
-    assert f"{scene.first_time(day, 60.0):%H:%M}" == "14:34"
+    assert abs(scene.coldest_at(day, 15 * 60) - 75) < 2 and abs(scene.coldest_at(day, 14 * 60) - 54) < 2
+    assert "14:30" < f"{scene.first_time(day, 60.0):%H:%M}" < "14:40"
     assert 270 < float(day.judgement.clocks["total"]) / 60 < 280  # from the skin at 5 °C
     middle = (scene.first_time(day, 60.0) - scene.first_time(day, 5.0)).total_seconds() / 60
     assert middle > 4 * 60 + 10  # past the limit however one counts
