@@ -1,26 +1,20 @@
-"""Lesson 04: its text says what the model gives, its benches stand at every end, its cells mark as meant."""
+"""Lesson 04: its text says what the model gives, its exercises are worth what it says."""
 
 from __future__ import annotations
 
 import math
-from pathlib import Path
 
-import nbformat
 import numpy as np
 import pytest
 
-from lessons import _copy
 from solarlab import catalogue
-from solarlab.exercises import lesson, variant
-from solarlab.figures import Picture
+from tests import _lesson_checks as checks
 
-FOLDER = Path(__file__).resolve().parents[1] / "lessons" / "04-catching-it"
-exercises = lesson(FOLDER)
-scene, benches = exercises.module.scene, exercises.module.benches
-NOTEBOOK = nbformat.read(FOLDER / "04-catching-it.ipynb", as_version=4)
-FULL = {
+exercises = checks.EXERCISES["04-catching-it"]
+scene = exercises.module.scene
+POINTS = {
     "pane": 2.0, "mirrors": 2.0, "drift": 2.0, "grey": 1.0, "tilt": 1.0, "design": 3.0, "beam": 3.0,
-    "adds": 2.0,
+    "adds": 2.0, "why": 4.0,
 }  # fmt: skip
 
 
@@ -87,70 +81,10 @@ def test_the_design_has_an_optimum_inside():
         assert most > workshop.caught(count, 0.9, best + 6.0, 7.5)
 
 
-# --- benches ---
+# --- points ---
 
 
-@pytest.mark.parametrize("make", [benches.build, benches.drift], ids=["build", "drift"])
-def test_every_control_goes_to_both_ends_and_the_picture_follows(make):
-    bench = make(None)
-    for control in bench.controls:
-        start, seen = bench.values[control.name], set()
-        ends = (control.low, control.high) if control.kind == "slider" else tuple(control.options.values())
-        for value in ends:
-            bench.set(**{control.name: value})
-            assert bench.message == "" and isinstance(bench.picture, Picture)
-            seen.add(bench.picture.alt)
-        assert len(seen) > 1, control.name
-        bench.set(**{control.name: start})
-    assert make(False).picture is None
-
-
-# --- cells ---
-
-
-def label_of(cell):
-    return cell.metadata.get("nbgrader", {}).get("grade_id", "")
-
-
-def run(notebook, who):
-    """Run the answers and marks of a notebook's code in this process; {exercise: points}."""
-    names, points = {}, {}
-    for cell in notebook.cells:
-        label = label_of(cell)
-        if cell.cell_type != "code" or not (label == "setup" or label.endswith(("-answer", "-mark"))):
-            continue
-        body = cell.source.replace("lesson()", f"lesson({str(FOLDER)!r})")
-        names["learner"] = who
-        if label.endswith("-mark"):
-            *first, last = body.split("\n")
-            exec("\n".join(first), names)
-            points[label.removesuffix("-mark")] = eval(last, names)
-        else:
-            exec(body, names)
-    return points
-
-
-@pytest.mark.parametrize("who", ["example", "ana", "bruno", "chen"])
-def test_the_lesson_s_own_answers_earn_every_point_for_any_learner(who, capsys):
-    assert run(NOTEBOOK, who) == FULL
-    assert capsys.readouterr().out.count("Right.") == len(FULL)
-
-
-def test_an_untouched_copy_earns_nothing_and_says_not_attempted_yet(capsys):
-    assert run(_copy.learner_copy(NOTEBOOK), "ana") == dict.fromkeys(FULL, 0.0)
-    assert capsys.readouterr().out.count("Not attempted yet.") == len(FULL)
-
-
-def test_points_and_grade_ids_are_those_of_the_exercises():
-    graded = {label_of(c): c.metadata.nbgrader for c in NOTEBOOK.cells
-              if c.metadata.get("nbgrader", {}).get("grade")}  # fmt: skip
-    for name in (*FULL, "why"):
-        assert graded[f"{name}-answer" if name == "why" else f"{name}-mark"].points == exercises[name].points
-    assert len(graded) == len(exercises) == len(FULL) + 1
+def test_the_exercises_their_points_and_their_kinds():
+    assert checks.points(exercises) == POINTS
     kinds = {"number", "plan", "explanation", "function", "bug"}
     assert {exercise.kind for exercise in exercises.values()} == kinds
-
-
-def test_neighbours_get_different_numbers():
-    for name in ("pane", "mirrors", "drift", "grey", "tilt", "design"):
-        assert len({str(variant(exercises[name], f"learner {n}")) for n in range(30)}) > 6

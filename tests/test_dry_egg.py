@@ -1,27 +1,23 @@
-"""Lesson 07: its text says what the model gives, its benches stand at every end, its cells mark as meant."""
+"""Lesson 07: its text says what the model gives, its exercises are worth what it says."""
 
 from __future__ import annotations
 
 import math
 from dataclasses import replace
-from pathlib import Path
 
-import nbformat
 import numpy as np
 import pytest
 
-from lessons import _copy
 from solarlab import catalogue, egg
 from solarlab.cook import cook
-from solarlab.exercises import lesson, variant
-from solarlab.figures import Picture
+from solarlab.exercises import check, variant
 from solarlab.sky import sky
 from solarlab.sun import instants
+from tests import _lesson_checks as checks
 
-FOLDER = Path(__file__).resolve().parents[1] / "lessons" / "07-dry-egg"
-exercises = lesson(FOLDER)
+exercises = checks.EXERCISES["07-dry-egg"]
 scene = exercises.module.scene
-NOTEBOOK = nbformat.read(FOLDER / "07-dry-egg.ipynb", as_version=4)
+POINTS = {"size": 2.0, "hold": 2.0, "first": 1.0, "party": 3.0, "set": 3.0, "lag": 2.0, "why": 4.0}
 
 
 def hard(**kind):
@@ -113,104 +109,18 @@ def test_bigger_eggs_lose_less_in_a_dry_oven_than_the_size_table_says():
     assert 1.05 < hard(grams=75.0) / hard(grams=45.0) < (75 / 45) ** (2 / 3)
 
 
-# --- benches ---
+# --- exercises ---
 
 
-def label_of(cell):
-    return cell.metadata.get("nbgrader", {}).get("grade_id", "")
-
-
-def source(grade_id):
-    return next(cell.source for cell in NOTEBOOK.cells if label_of(cell) == grade_id)
-
-
-@pytest.mark.parametrize("name", ["bench-sky", "bench-egg"])
-def test_every_control_goes_to_both_ends_and_the_picture_follows(name):
-    given = {"benches": exercises.module.benches, "hard_guess": None, "change_guess": None}
-    bench = eval(source(name), given)  # the lesson's own cell
-    for control in bench.controls:
-        ends = (
-            (control.low, control.high)
-            if control.kind == "slider"
-            else tuple(control.options.values())
-            if control.kind == "choice"
-            else (True, False)
-        )
-        seen = set()
-        for value in ends:
-            bench.set(**{control.name: value})
-            assert bench.message == "" and isinstance(bench.picture, Picture)
-            seen.add(bench.picture.alt)
-        assert len(seen) > 1 or control.name == "tilt", control.name  # tilt acts by hand only
-        bench.reset()
-
-
-def test_benches_stay_locked_until_their_bet_is_made():
-    for name in ("bench-sky", "bench-egg"):
-        given = {"benches": exercises.module.benches, "hard_guess": False, "change_guess": False}
-        assert eval(source(name), given).picture is None
-
-
-# --- cells ---
-
-
-def run(notebook, who):
-    """Run the answers and marks of a notebook's code in this process; {exercise: points}."""
-    names = {"display": lambda *_: None}
-    points = {}
-    for cell in notebook.cells:
-        label = label_of(cell)
-        if cell.cell_type != "code" or not (label in ("setup",) or label.endswith(("-answer", "-mark"))):
-            continue
-        body = cell.source.replace("lesson()", f"lesson({str(FOLDER)!r})")
-        names["learner"] = who
-        if label.endswith("-mark"):
-            *first, last = body.split("\n")
-            exec("\n".join(first), names)
-            points[label.removesuffix("-mark")] = eval(last, names)
-        else:
-            exec(body, names)
-    return points
-
-
-FULL = {"size": 2.0, "hold": 2.0, "first": 1.0, "party": 3.0, "set": 3.0, "lag": 2.0}
-
-
-@pytest.mark.parametrize("who", ["example", "ana", "bruno", "chen"])
-def test_the_lesson_s_own_answers_earn_every_point_for_any_learner(who, capsys):
-    assert run(NOTEBOOK, who) == FULL
-    assert capsys.readouterr().out.count("Right.") == len(FULL)
-
-
-def test_an_untouched_copy_earns_nothing_and_says_not_attempted_yet(capsys):
-    assert run(_copy.learner_copy(NOTEBOOK), "ana") == dict.fromkeys(FULL, 0.0)
-    assert capsys.readouterr().out.count("Not attempted yet.") == len(FULL)
-
-
-def test_points_and_grade_ids_are_those_of_the_exercises():
-    graded = {
-        c.metadata.nbgrader.grade_id: c.metadata.nbgrader
-        for c in NOTEBOOK.cells
-        if c.metadata.get("nbgrader", {}).get("grade")
-    }
-    for name in (*FULL, "why"):
-        label = f"{name}-answer" if name == "why" else f"{name}-mark"
-        assert graded[label].points == exercises[name].points
-    assert len(graded) == len(exercises) == 7
+def test_the_exercises_their_points_and_their_kinds():
+    assert checks.points(exercises) == POINTS
     kinds = {"number", "choice", "plan", "explanation", "function", "bug"}
     assert {exercise.kind for exercise in exercises.values()} == kinds
     no_code = [e for e in exercises.values() if e.track == "no-code"]
     assert sum(e.points for e in no_code) == 12 and len(no_code) == 5
 
 
-def test_neighbours_get_different_numbers():
-    for name in ("size", "hold", "first", "party"):
-        assert len({str(variant(exercises[name], f"learner {n}")) for n in range(30)}) > 8
-
-
 def test_minutes_may_be_typed_as_hours_or_with_a_decimal_comma():
-    from solarlab.exercises import check
-
     v = variant(exercises["hold"], "ana")
     minutes = exercises["hold"].answer(v)
     text = f"{int(minutes // 60)} h {minutes % 60:.0f} min" if minutes >= 60 else f"{minutes:.1f} min"

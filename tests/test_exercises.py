@@ -7,7 +7,6 @@ import math
 import subprocess
 import sys
 from fractions import Fraction
-from pathlib import Path
 
 import numpy as np
 import pytest
@@ -18,8 +17,6 @@ from solarlab import exercises as ex
 from solarlab._reading import Unreadable, number, plain
 from solarlab.exercises import Alternative, Exercise, check, hand_over, judge, mark
 
-LESSONS = sorted(Path(__file__).resolve().parents[1].glob("lessons/*/exercises.py"))
-ALL = [exercise for path in LESSONS for exercise in ex.lesson(path).values()]
 LEARNERS = [f"learner {n}" for n in range(300)]
 
 
@@ -277,56 +274,3 @@ def test_lessons_are_found_by_name_folder_or_file(tmp_path, monkeypatch):
         ex.lesson()["onne"]
     with pytest.raises(FileNotFoundError, match="no lesson"):
         ex.lesson("98-nowhere")
-
-
-# --- every lesson's own exercises -----------------------------------------------------------
-
-
-def handed(exercise, who, model):
-    if exercise.kind in ("function", "bug"):
-        return hand_over(exercise, who, model, ex.inputs(exercise, who, "secret"))
-    return plain(model(ex.variant(exercise, who)))
-
-
-@pytest.mark.parametrize("exercise", ALL, ids=lambda exercise: exercise.id)
-def test_each_misconception_gets_its_own_note_and_the_right_answer_none(exercise, record_property):
-    if exercise.kind == "explanation":
-        assert check(exercise, "ana", "Because.").state == "handed in"
-        return
-    redraws = 0
-    if exercise.given:
-        assert check(exercise, "ana", exercise.given).state == "not attempted yet"
-    for who in LEARNERS:
-        redraws += ex.draw(exercise, who)[1]
-        right = judge(exercise, who, handed(exercise, who, exercise.answer), "secret")
-        assert (right.state, right.note, right.points) == ("right", "", exercise.points), who
-        for alternative in exercise.alternatives:
-            reply = judge(exercise, who, handed(exercise, who, alternative.model), "secret")
-            assert (reply.state, reply.note) == ("not yet", alternative.note), who
-            assert reply.hint == alternative.hint
-    rate = redraws / (redraws + len(LEARNERS))
-    record_property("redraw_rate", rate)
-    print(f"{exercise.id}: redraw rate {rate:.1%}")
-    assert rate < 0.5, "half the draws are thrown away: the alternatives are too close"
-
-
-FUNCTIONS = [exercise for exercise in ALL if exercise.kind in ("function", "bug")]
-
-
-@pytest.mark.parametrize("exercise", FUNCTIONS, ids=lambda exercise: exercise.id)
-@pytest.mark.parametrize("constant", [0.0, 1.0, -1.0, 100.0])
-def test_a_function_that_always_says_the_same_earns_nothing(exercise, constant):
-    assert mark(exercise, "ana", lambda **given: constant) == 0.0
-
-
-@pytest.mark.parametrize("exercise", ALL, ids=lambda exercise: exercise.id)
-def test_each_exercise_is_completely_described(exercise):
-    assert exercise.variable.isidentifier() and exercise.points > 0 and exercise.track in ("no-code", "code")
-    assert exercise.kind == "explanation" or (exercise.hints and exercise.alternatives)
-    assert (exercise.given is not None) == (exercise.kind == "bug")
-    notes = [alternative.note for alternative in exercise.alternatives]
-    assert len(set(notes)) == len(notes)
-    for alternative in exercise.alternatives:
-        assert alternative.hint and alternative.why and alternative.source and 0 <= alternative.credit < 1
-    json.dumps(ex.variant(exercise, "ana"), allow_nan=False)
-    assert "{" not in ex.ask(exercise, "ana")

@@ -1,26 +1,23 @@
-"""Lesson 05: its text says what the model gives, its benches stand at every end, its cells mark as meant."""
+"""Lesson 05: its text says what the model gives, its exercises are worth what it says."""
 
 from __future__ import annotations
 
 import math
 from pathlib import Path
 
-import nbformat
 import pytest
 
-from lessons import _copy
 from solarlab import catalogue, sun
-from solarlab.exercises import beside, check, lesson, variant
-from solarlab.figures import Picture
+from solarlab.exercises import beside, check, variant
+from tests import _lesson_checks as checks
 
 FOLDER = Path(__file__).resolve().parents[1] / "lessons" / "05-where-the-sun-stands"
-exercises = lesson(FOLDER)
+exercises = checks.EXERCISES["05-where-the-sun-stands"]
 benches, scene, stick = exercises.module.benches, exercises.module.scene, exercises.module.stick
 code_track = beside(FOLDER / "exercises.py", "code_track")
-NOTEBOOK = nbformat.read(FOLDER / "05-where-the-sun-stands.ipynb", as_version=4)
-FULL = {
+POINTS = {
     "height": 2.0, "noon": 2.0, "side": 1.0, "rise": 1.0, "aim": 3.0, "top": 2.0, "sky": 3.0, "clock": 2.0,
-    "bug": 2.0,
+    "bug": 2.0, "why": 4.0,
 }  # fmt: skip
 
 
@@ -106,22 +103,7 @@ def test_the_formulas_of_the_code_track_agree_with_the_almanac():
     assert said == pytest.approx(scene.noon_minutes("Madrid", scene.date_of(7, 1)), abs=0.1)
 
 
-# --- benches ---
-
-
-@pytest.mark.parametrize("make", [benches.your_sky, benches.clocks, benches.shadows])
-def test_every_control_goes_to_both_ends_and_the_picture_follows(make):
-    bench = make()
-    for control in bench.controls:
-        ends = (control.low, control.high) if control.kind == "slider" else tuple(control.options.values())
-        seen = set()
-        for value in (*ends, 0) if control.name == "longitude" else ends:  # its two ends are one place
-            bench.set(**{control.name: value})
-            assert bench.message == "" and isinstance(bench.picture, Picture)
-            seen.add(bench.picture.alt)
-        assert len(seen) > 1, control.name
-        bench.reset()
-    assert make(lock=False).picture is None
+# --- bench ---
 
 
 def test_polar_night_and_polar_day_are_told():
@@ -149,55 +131,10 @@ def test_any_plan_that_works_is_right_and_a_pencil_or_twelve_o_clock_is_not():
         assert check(aim, who, best | {"stick": 400}).state == "cannot read"
 
 
-# --- cells ---
+# --- points ---
 
 
-def label_of(cell):
-    return cell.metadata.get("nbgrader", {}).get("grade_id", "")
-
-
-def run(notebook, who):
-    """Run the answers and marks of a notebook's code in this process; {exercise: points}."""
-    names, points = {}, {}
-    for cell in notebook.cells:
-        label = label_of(cell)
-        if cell.cell_type != "code" or not (label == "setup" or label.endswith(("-answer", "-mark"))):
-            continue
-        body = cell.source.replace("lesson()", f"lesson({str(FOLDER)!r})")
-        names["learner"] = who
-        if label.endswith("-mark"):
-            *first, last = body.split("\n")
-            exec("\n".join(first), names)
-            points[label.removesuffix("-mark")] = eval(last, names)
-        else:
-            exec(body, names)
-    return points
-
-
-@pytest.mark.parametrize("who", ["example", "ana", "bruno", "chen"])
-def test_the_lesson_s_own_answers_earn_every_point_for_any_learner(who, capsys):
-    assert run(NOTEBOOK, who) == FULL
-    assert capsys.readouterr().out.count("Right.") == len(FULL)
-
-
-def test_an_untouched_copy_earns_nothing_and_says_not_attempted_yet(capsys):
-    assert run(_copy.learner_copy(NOTEBOOK), "ana") == dict.fromkeys(FULL, 0.0)
-    assert capsys.readouterr().out.count("Not attempted yet.") == len(FULL)
-
-
-def test_points_and_grade_ids_are_those_of_the_exercises():
-    graded = {
-        label_of(c): c.metadata.nbgrader
-        for c in NOTEBOOK.cells
-        if c.metadata.get("nbgrader", {}).get("grade")
-    }
-    for name in (*FULL, "why"):
-        assert graded[f"{name}-answer" if name == "why" else f"{name}-mark"].points == exercises[name].points
-    assert len(graded) == len(exercises) == len(FULL) + 1
+def test_the_exercises_their_points_and_their_kinds():
+    assert checks.points(exercises) == POINTS
     kinds = {"number", "choice", "plan", "explanation", "function", "bug"}
     assert {exercise.kind for exercise in exercises.values()} == kinds
-
-
-def test_neighbours_get_different_numbers():
-    for name in ("height", "noon", "side", "rise", "aim"):
-        assert len({str(variant(exercises[name], f"learner {n}")) for n in range(30)}) > 8

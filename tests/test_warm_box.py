@@ -1,23 +1,17 @@
-"""Lesson 02: its text says what the model gives, its benches stand at every end, its cells mark as meant."""
+"""Lesson 02: its text says what the model gives, its exercises are worth what it says."""
 
 from __future__ import annotations
 
-from pathlib import Path
-
-import nbformat
 import pytest
 
-from lessons import _copy
-from solarlab.exercises import check, lesson, variant
-from solarlab.figures import Picture
+from solarlab.exercises import check, variant
+from tests import _lesson_checks as checks
 
-FOLDER = Path(__file__).resolve().parents[1] / "lessons" / "02-warm-box"
-exercises = lesson(FOLDER)
-scene, benches = exercises.module.scene, exercises.module.benches
-NOTEBOOK = nbformat.read(FOLDER / "02-warm-box.ipynb", as_version=4)
-FULL = {
+exercises = checks.EXERCISES["02-warm-box"]
+scene = exercises.module.scene
+POINTS = {
     "hot": 1.0, "wool": 2.0, "lid": 2.0, "tau": 2.0, "mend": 1.0, "build": 3.0, "temperature": 3.0,
-    "panes": 2.0,
+    "panes": 2.0, "why": 4.0,
 }  # fmt: skip
 
 
@@ -83,80 +77,10 @@ def test_what_the_lesson_teaches_by_hand_is_accepted(who):
     assert check(exercises["lid"], who, lid["watts"] * lid["seconds"] / lid["joules"]).state == "right"
 
 
-# --- benches ---
+# --- points ---
 
 
-def label_of(cell):
-    return cell.metadata.get("nbgrader", {}).get("grade_id", "")
-
-
-@pytest.mark.parametrize("make", [benches.warming_up, benches.ledger], ids=["temperatures", "ledger"])
-def test_every_control_goes_to_both_ends_and_the_picture_follows(make):
-    bench = make(None)
-    for control in bench.controls:
-        start = bench.values[control.name]
-        ends = (
-            (control.low, control.high)
-            if control.kind == "slider"
-            else tuple(control.options.values())
-            if control.kind == "choice"
-            else (True, False)
-        )
-        seen = set()
-        for value in ends:
-            bench.set(**{control.name: value})
-            assert bench.message == "" and isinstance(bench.picture, Picture)
-            seen.add(bench.picture.alt)
-        assert len(seen) > 1, control.name
-        bench.set(**{control.name: start})
-
-
-def test_benches_stay_locked_until_their_bet_is_made():
-    assert benches.warming_up(False).picture is None and benches.ledger(False).picture is None
-
-
-# --- cells ---
-
-
-def run(notebook, who):
-    """Run the answers and marks of a notebook's code in this process; {exercise: points}."""
-    names, points = {}, {}
-    for cell in notebook.cells:
-        label = label_of(cell)
-        if cell.cell_type != "code" or not (label == "setup" or label.endswith(("-answer", "-mark"))):
-            continue
-        body = cell.source.replace("lesson()", f"lesson({str(FOLDER)!r})")
-        names["learner"] = who
-        if label.endswith("-mark"):
-            *first, last = body.split("\n")
-            exec("\n".join(first), names)
-            points[label.removesuffix("-mark")] = eval(last, names)
-        else:
-            exec(body, names)
-    return points
-
-
-@pytest.mark.parametrize("who", ["example", "ana", "bruno", "chen"])
-def test_the_lesson_s_own_answers_earn_every_point_for_any_learner(who, capsys):
-    assert run(NOTEBOOK, who) == FULL
-    assert capsys.readouterr().out.count("Right.") == len(FULL)
-
-
-def test_an_untouched_copy_earns_nothing_and_says_not_attempted_yet(capsys):
-    assert run(_copy.learner_copy(NOTEBOOK), "ana") == dict.fromkeys(FULL, 0.0)
-    assert capsys.readouterr().out.count("Not attempted yet.") == len(FULL)
-
-
-def test_points_and_grade_ids_are_those_of_the_exercises():
-    graded = {label_of(c): c.metadata.nbgrader for c in NOTEBOOK.cells
-              if c.metadata.get("nbgrader", {}).get("grade")}  # fmt: skip
-    for name in (*FULL, "why"):
-        assert graded[f"{name}-answer" if name == "why" else f"{name}-mark"].points == exercises[name].points
-    assert len(graded) == len(exercises) == len(FULL) + 1
+def test_the_exercises_their_points_and_their_kinds():
+    assert checks.points(exercises) == POINTS
     kinds = {"number", "choice", "plan", "explanation", "function", "bug"}
     assert {exercise.kind for exercise in exercises.values()} == kinds
-
-
-def test_neighbours_get_different_numbers():
-    for name in ("hot", "wool", "lid", "tau", "mend", "build"):
-        assert len({str(variant(exercises[name], f"learner {n}")) for n in range(30)}) > 8
