@@ -172,7 +172,7 @@ class Problem:
     """Everything ``march_all`` is handed, flat over scenarios."""
 
     parameters: np.ndarray
-    forcing: np.ndarray
+    rows: tuple[np.ndarray, ...]
     step: float
     first: np.ndarray
     load: np.ndarray
@@ -185,6 +185,12 @@ class Problem:
     tables: tuple[np.ndarray, np.ndarray]
     solid: bool
     start: np.ndarray
+
+    def forcing(self, block: slice = slice(None)) -> np.ndarray:
+        """What drives the scenarios of ``block``, ``(N, T, 9)`` as states.FORCING names it."""
+        *plain, tilt = (row[block] for row in self.rows)
+        # To the microwatt: the last bits of an angle differ between machines and must not steer the steps.
+        return np.round(np.stack([*plain, *states.tilt_terms(tilt)], axis=-1), 6)
 
 
 def problem(oven, pot, body, gain, sky, handling, shape) -> Problem:
@@ -201,13 +207,9 @@ def problem(oven, pot, body, gain, sky, handling, shape) -> Problem:
         sky.sky_temperature,
         sky.wind_speed,
         opened,
-        *states.tilt_terms(gain.tilt),
+        gain.tilt,
     )
-    forcing = np.empty((*shape, length, len(rows)))
-    for i, row in enumerate(rows):
-        forcing[..., i] = row
-    # To the microwatt: the last bits of an angle differ between machines and must not steer the steps.
-    np.round(forcing, 6, out=forcing)
+    rows = tuple(np.broadcast_to(row, (*shape, length)).reshape(count, length) for row in rows)
     start_air = np.broadcast_to(air, (*shape, length))[..., 0]
     constants = parameters(oven, pot, body, pressure, start_air, shape)
     shells = max(body.shell_mass.shape[-1], 1)  # the march wants one, even where it stays idle
@@ -226,7 +228,7 @@ def problem(oven, pot, body, gain, sky, handling, shape) -> Problem:
     by_material = np.stack([np.interp(initial, t, h) for t, h in zip(tables[0], heats, strict=True)])
     start[:, 1:] = by_material[material, np.arange(count)[:, None]]
     return Problem(
-        constants, forcing.reshape(count, length, -1), float(sky.times.step),
+        constants, rows, float(sky.times.step),
         first.reshape(count).astype(np.int64), load.reshape(count).astype(np.int64),
         flat(body.shell_mass), flat(body.inner_path), flat(body.outer_path), material,
         np.ascontiguousarray(heats[:, 0]), np.ascontiguousarray(heats[:, 1] - heats[:, 0]),

@@ -104,7 +104,7 @@ def warm_blocks(oven, pot, body, gain, sky, handling, then) -> list:
     shape = scenarios(oven, pot, body, gain, sky, handling)
     q = problem(oven, pot, body, gain, sky, handling, shape)
     solid = np.broadcast_to(np.asarray(body.pieces) > 0, shape).reshape(-1)
-    length, layers = q.forcing.shape[1], q.mass.shape[1]
+    length, layers = q.rows[0].shape[1], q.mass.shape[1]
 
     def block(begin: int):
         s = slice(begin, begin + BLOCK)
@@ -112,7 +112,7 @@ def warm_blocks(oven, pot, body, gain, sky, handling, then) -> list:
         nodes, shells = np.empty((count, length, 8)), np.empty((count, length, layers))
         ledger, steps = np.empty((count, length, 9)), np.empty(count, dtype=np.int64)
         march_all(
-            q.parameters[s], q.forcing[s], q.step, q.first[s], q.load[s],
+            q.parameters[s], q.forcing(s), q.step, q.first[s], q.load[s],
             q.mass[s], q.inner[s], q.outer[s], q.material[s], q.grid, q.width, q.tables,
             q.solid, q.start[s], nodes, shells, ledger, steps,
         )  # fmt: skip

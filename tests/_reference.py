@@ -24,12 +24,13 @@ def reference(problem, scenario: int = 0, **options):
     dy, row, full = np.empty(size), np.empty(network.ROWS), np.zeros(size)
     y = np.zeros(9 + n)  # the last: the water the bodies have lost
     first, load = q.first[i], q.load[i]
-    y[n + network.INNER] = y[n + network.OUTER] = y[n + network.CAVITY] = q.forcing[i, first, 2]
+    forcing = q.forcing(slice(i, i + 1))[0]
+    y[n + network.INNER] = y[n + network.OUTER] = y[n + network.CAVITY] = forcing[first, 2]
     y[n + network.POT] = y[n + network.LIQUID] = q.start[i, 0]
     y[n + network.WATER] = q.parameters[i, 1]["water_start"]
     y[n + network.VAPOUR] = q.parameters[i, 1]["ambient_vapour"]
     y[:n] = q.start[i, 1:]
-    instants = q.forcing.shape[1]
+    instants = forcing.shape[0]
     nodes, shells = np.empty((instants, 8)), np.empty((instants, n))
     for k in range(instants):
         nodes[k] = y[n : n + 8]
@@ -39,7 +40,7 @@ def reference(problem, scenario: int = 0, **options):
             continue
         constants = q.parameters[i, int(k >= load)]
         solid = q.solid and k >= load
-        f = q.forcing[i, k]
+        f = forcing[k]
 
         def rate(_, y, f=f, constants=constants, solid=solid):
             full[:8], full[8 : 8 + n], full[-1] = y[n : n + 8], y[:n], y[-1]

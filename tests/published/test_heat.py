@@ -89,7 +89,7 @@ def centre(biot: float, fourier: float, n: int = 24) -> float:
     nodes, shells = np.empty((1, 101, 8)), np.empty((1, 101, n))
     ledger, steps = np.empty((1, 101, 9)), np.empty(1, dtype=np.int64)
     layers = (q.mass, q.inner, q.outer, q.material, q.grid, q.width, q.tables)
-    given = (q.parameters, q.forcing, q.step, q.first, q.load, *layers, q.solid, q.start)
+    given = (q.parameters, q.forcing(), q.step, q.first, q.load, *layers, q.solid, q.start)
     march_all(*given, nodes, shells, ledger, steps)  # fmt: skip
     assert steps[0] > 0
     assert abs(nodes[0, -1, states.LIQUID] - 50.0) < 0.05
