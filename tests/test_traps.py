@@ -110,9 +110,10 @@ def test_trap_6_feedback_shows_hidden_tests_and_9_learners_code_reads_the_gradeb
         assert class_.nbgrader().autograde(NAME, "amina")["success"]
         assert class_.nbgrader().generate_feedback(NAME, "amina")["success"]
     page = (class_.folder / "feedback" / "amina" / NAME / f"{NAME}.html").read_text("utf-8")
-    run = (class_.folder / "autograded" / "amina" / NAME / f"{NAME}.ipynb").read_text("utf-8")
+    run = json.loads((class_.folder / "autograded" / "amina" / NAME / f"{NAME}.ipynb").read_text("utf-8"))
     assert "the hidden test" in page  # trap 6
-    assert '"33\\n"' in run  # trap 9: the secret's 32 characters and a line's end were read
+    printed = "".join("".join(said.get("text", "")) for said in find(run, "power-answer")["outputs"])
+    assert printed.strip() == "33"  # trap 9: the secret's 32 characters and a line's end were read
 
     result = marked(answered(power=spy))
     assert "the hidden test" not in str(result.notebook)
