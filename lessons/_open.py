@@ -75,10 +75,12 @@ def lay_all(lessons: Sequence[Path], home: Path) -> dict[str, _copy.Laid]:
 
 def command(shown: _copy.Laid, home: Path, jupyter: Sequence[str]) -> list[str]:
     """The command that starts JupyterLab at a lesson."""
+    # In a container root is often the only user.  The server listens to this computer alone and wants its token.
+    root = ["--allow-root"] if hasattr(os, "geteuid") and os.geteuid() == 0 else []
     address = f"/lab/tree/{shown.notebook.relative_to(home).as_posix()}"
     return [
         sys.executable, "-m", "jupyterlab", f"--ServerApp.root_dir={home}", f"--LabApp.default_url={address}",
-        "--ServerApp.log_level=WARN", *jupyter,
+        "--ServerApp.log_level=WARN", *root, *jupyter,
     ]  # fmt: skip
 
 
