@@ -3,6 +3,7 @@
 The numbers are those of the list the project started from.
 """
 
+import json
 import subprocess
 import sys
 import textwrap
