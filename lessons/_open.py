@@ -75,7 +75,7 @@ def lay_all(lessons: Sequence[Path], home: Path) -> dict[str, _copy.Laid]:
 
 def command(shown: _copy.Laid, home: Path, jupyter: Sequence[str]) -> list[str]:
     """The command that starts JupyterLab at a lesson."""
-    # In a container root is often the only user.  The server listens to this computer alone and wants its token.
+    # In a container root is often the only user; the server listens to this computer alone, with a token.
     root = ["--allow-root"] if hasattr(os, "geteuid") and os.geteuid() == 0 else []
     address = f"/lab/tree/{shown.notebook.relative_to(home).as_posix()}"
     return [
