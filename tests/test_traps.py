@@ -114,7 +114,8 @@ def test_trap_6_feedback_shows_hidden_tests_and_9_learners_code_reads_the_gradeb
     run = json.loads((class_.folder / "autograded" / "amina" / NAME / f"{NAME}.ipynb").read_text("utf-8"))
     assert "the hidden test" in page  # trap 6
     printed = "".join("".join(said.get("text", "")) for said in find(run, "power-answer")["outputs"])
-    assert printed.strip().isdigit()  # trap 9: the class secret was read, and its length told
+    secret = (class_.folder / "secret").read_text("utf-8")
+    assert printed.strip() == str(len(secret))  # trap 9: it was read, every character of it
 
     result = marked(answered(power=spy))
     assert "the hidden test" not in str(result.notebook)
