@@ -91,9 +91,9 @@ def parser() -> argparse.ArgumentParser:
 
 def sheet(asked: argparse.Namespace) -> int:
     """Make a day sheet."""
-    from .asked import read
-    from .plan import plan
-    from .sheet import day_sheet, html
+    from .plan.search import plan
+    from .sheet.asked import read
+    from .sheet.day import day_sheet, html
 
     wanted = answered(asked, read)
     name = f"sheet-{_file(wanted.outlook.place.name)}-{wanted.outlook.date}-{wanted.language}"
@@ -120,10 +120,10 @@ def sheet(asked: argparse.Namespace) -> int:
 
 def calendar(asked: argparse.Namespace) -> int:
     """Make a year calendar."""
-    from ._year_html import page_html
-    from .asked import read_dish, read_oven, read_year
     from .language import language
-    from .year import year
+    from .plan.year import year
+    from .sheet.asked import read_dish, read_oven, read_year
+    from .sheet.year_html import page_html
 
     say = language(asked.language)
     here, weather, clouds = answered(asked, read_year)
@@ -152,7 +152,7 @@ def log(arguments: Sequence[str]) -> int:
 
 def answered(asked: argparse.Namespace, read):
     """What ``read`` makes of the options; a question is put to whoever sits at the terminal."""
-    from .asked import Question
+    from .sheet.asked import Question
 
     texts = {
         name: "; ".join(value) if isinstance(value, list) else value for name, value in vars(asked).items()
@@ -180,7 +180,7 @@ def free(asked: argparse.Namespace, name: str) -> None:
 
 def written(asked: argparse.Namespace, name: str, page: str) -> int:
     """Write the page, and its PDF where a browser can make one; say where."""
-    from ._files import write, write_pdf
+    from .sheet.files import write, write_pdf
 
     folder = Path(asked.to).expanduser()
     print(write(folder / f"{name}.html", page, replace=asked.replace))

@@ -11,8 +11,6 @@ from pathlib import Path
 import numpy as np
 import pandas as pd
 
-from solarlab._log_light import light_facing
-from solarlab._logger import Log
 from solarlab._scenario import nothing
 from solarlab.catalogue import Handling, Oven, Place, Pot, food, oven, place, portion, pot
 from solarlab.food import body
@@ -20,6 +18,8 @@ from solarlab.heat import warm
 from solarlab.oven import gain
 from solarlab.sky import daily_temperature, instants, sky, sky_from_log
 from solarlab.sun import Instants
+from solarlab.trial.light import light_facing
+from solarlab.trial.logger import Log
 
 LOSS, LIGHT = 1.4, 0.88  # the truth of the invented oven, as factors on the catalogue's
 WATER = 2.6

@@ -10,8 +10,8 @@ import pvlib
 import pytest
 
 from solarlab import Handling, food, oven, place, pot, read_weather
-from solarlab.chance import Outlook, chances, covered, draws, skies, span, spread
-from solarlab.site import Skyline, ballast, filling, shade_spans, skyline, spill_tilt
+from solarlab.plan.chance import Outlook, chances, covered, draws, skies, span, spread
+from solarlab.plan.site import Skyline, ballast, filling, shade_spans, skyline, spill_tilt
 
 GREENSBORO = Path(pvlib.__file__).parent / "data" / "723170TYA.CSV"
 BOX, POT, RICE = oven("four-mirror box"), pot("dark enamelled steel"), food("rice")

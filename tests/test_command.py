@@ -8,9 +8,9 @@ from pathlib import Path
 import pvlib
 import pytest
 
-from solarlab import desk as bench
 from solarlab.__main__ import Progress, main
-from solarlab.asked import Question, read_year
+from solarlab.sheet import desk as bench
+from solarlab.sheet.asked import Question, read_year
 
 GREENSBORO = Path(pvlib.__file__).parent / "data" / "723170TYA.CSV"
 SHEET = ["sheet", "--place", "Nairobi", "--date", "2026-03-10", "--oven", "four-mirror box", "--dish", "egg",
@@ -114,7 +114,7 @@ def pressed(form, **values):
 
 
 def test_desk_makes_a_sheet_keeps_it_through_a_mistake_and_asks(monkeypatch):
-    monkeypatch.setattr("solarlab._files.browser", lambda: None)
+    monkeypatch.setattr("solarlab.sheet.files.browser", lambda: None)
     form = bench.desk().children[0]
     good = {"date": "2026-03-10", "menu": "egg", "eat": "11:00", "earliest": "09:00", "cloud": "1"}
     told, sheet = pressed(form, **good)

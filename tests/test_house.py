@@ -77,7 +77,7 @@ def test_top_level_holds_what_the_design_names_and_nothing_else():
 
 
 def test_package_holds_the_rooms_the_design_names():
-    assert {path.stem for path in (repository.ROOT / "solarlab").glob("*.py")} >= ROOMS
+    assert {path.stem for path in (repository.ROOT / "solarlab").iterdir()} >= ROOMS
 
 
 def test_no_module_is_longer_than_a_person_can_hold():
@@ -125,18 +125,25 @@ def test_ruff_finds_nothing():
     assert ruff.returncode == 0, ruff.stdout + ruff.stderr
 
 
-def imports(module: str) -> set[str]:
-    """Return the names of the package's modules that one of them imports, in functions too."""
-    path = repository.ROOT / "solarlab" / f"{module}.py"
+def imports(room: str) -> set[str]:
+    """Return the names of the package's rooms that one of them imports, in functions too."""
+    package = repository.ROOT / "solarlab"
+    inside = package / room
     found = set()
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-        if isinstance(node, ast.ImportFrom):
-            inside = (node.module or "").removeprefix("solarlab").lstrip(".")
-            if node.level or (node.module or "").split(".")[0] == "solarlab":
-                found |= {inside.split(".")[0]} if inside else {alias.name for alias in node.names}
-        elif isinstance(node, ast.Import):
-            found |= {alias.name.split(".")[1] for alias in node.names if alias.name.startswith("solarlab.")}
-    return {name for name in found if (path.parent / f"{name}.py").exists()}
+    for path in inside.glob("*.py") if inside.is_dir() else [package / f"{room}.py"]:
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.ImportFrom):
+                named, up = node.module or "", node.level - inside.is_dir()
+                if node.level and up == 0:
+                    continue  # from the room itself
+                if node.level or named.split(".")[0] == "solarlab":
+                    rest = named.removeprefix("solarlab").lstrip(".")
+                    found |= {rest.split(".")[0]} if rest else {alias.name for alias in node.names}
+            elif isinstance(node, ast.Import):
+                found |= {
+                    alias.name.split(".")[1] for alias in node.names if alias.name.startswith("solarlab.")
+                }
+    return {name for name in found if (package / f"{name}.py").exists() or (package / name).is_dir()}
 
 
 def reach(module: str) -> set[str]:
@@ -155,7 +162,7 @@ def test_room_opens_one_way_only(room):
 
 
 def test_package_never_imports_the_marking_of_a_class():
-    for path in (repository.ROOT / "solarlab").glob("*.py"):
+    for path in (repository.ROOT / "solarlab").rglob("*.py"):
         assert not re.search(
             r"^\s*(from|import) (instructor|lessons|tests)\b", repository.text(path), re.M
         ), path.name

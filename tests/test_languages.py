@@ -10,33 +10,24 @@ import pytest
 from babel.messages.pofile import read_po
 
 from solarlab import food, foods, oven, ovens, place, pot, pots, safety
-from solarlab._sheet_parts import COMPASS
-from solarlab.chance import Outlook
 from solarlab.language import LOCALES, NAMES, language
 from solarlab.plan import Dish, plan
+from solarlab.plan.chance import Outlook
 from solarlab.sheet import day_sheet, html
+from solarlab.sheet.parts import COMPASS
 from tests import _repository as repository
 
 SPOKEN = ("say", "later", "start")
-ROOMS = (
-    "sheet",
-    "_sheet_parts",
-    "_sheet_html",
-    "_advice",
-    "_card",
-    "_pictograms",
-    "year",
-    "_year_html",
-    "desk",
-)
+PRINTED = ("plan", "sheet")  # the rooms whose words are printed
 OTHERS = [code for code in LOCALES if code != "en"]
 
 
 def messages() -> set[str]:
     """Every message that the package may ask a language for: literals in the code, and names on the shelf."""
     found = {*foods(), *pots(), *ovens(), *COMPASS, *(rule.text for rule in safety.RULES.values())}
-    for room in ROOMS:
-        tree = ast.parse(repository.text(repository.ROOT / "solarlab" / f"{room}.py"))
+    package = repository.ROOT / "solarlab"
+    for path in (path for room in PRINTED for path in (package / room).glob("*.py")):
+        tree = ast.parse(repository.text(path))
         for node in ast.walk(tree):
             if not isinstance(node, ast.Call) or not node.args:
                 continue

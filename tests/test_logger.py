@@ -11,12 +11,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from solarlab import trial
-from solarlab._log_light import facing_of
-from solarlab._logger import Log
 from solarlab.catalogue import place
 from solarlab.sky import instants, sky
 from solarlab.sun import Instants
 from solarlab.trial import clock_error, read_log, sky_of
+from solarlab.trial.light import facing_of
+from solarlab.trial.logger import Log
 from tests import _logs
 
 ZONE = "Africa/Bamako"

@@ -9,9 +9,10 @@ import numpy as np
 import pytest
 
 from solarlab import food, oven, place, portion, pot
-from solarlab.chance import Outlook
-from solarlab.plan import GRID, KEPT, Could, Dish, Finder, clock, minutes_of, plan
-from solarlab.plan import Kitchen as _Kitchen
+from solarlab.plan import Could, Dish, clock, minutes_of, plan
+from solarlab.plan.chance import Outlook
+from solarlab.plan.kitchen import Kitchen as _Kitchen
+from solarlab.plan.search import GRID, KEPT, Finder
 
 BOX, BARE, STEEL = oven("four-mirror box"), oven("bare box"), pot("dark enamelled steel")
 CLEAR = Outlook(place("Addis Ababa"), "2026-03-10", oktas=1, air=(12, 24), wind=1.0)

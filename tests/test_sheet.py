@@ -10,14 +10,14 @@ import numpy as np
 import pytest
 
 from solarlab import food, oven, place, portion, pot, safety, sky
-from solarlab._advice import faulty, typical
-from solarlab._files import write
-from solarlab._sheet_parts import compass
-from solarlab.asked import Question, read
-from solarlab.chance import Outlook
 from solarlab.plan import Dish, minutes_of, plan
+from solarlab.plan.chance import Outlook
+from solarlab.plan.site import skyline
 from solarlab.sheet import day_sheet, html
-from solarlab.site import skyline
+from solarlab.sheet.advice import faulty, typical
+from solarlab.sheet.asked import Question, read
+from solarlab.sheet.files import write
+from solarlab.sheet.parts import compass
 from solarlab.sun import instants
 
 BOX, STEEL = oven("four-mirror box"), pot("dark enamelled steel")

@@ -10,13 +10,15 @@ import pandas as pd
 import pytest
 from scipy.optimize import least_squares
 
-from solarlab import _fit, trial
 from solarlab import catalogue as c
-from solarlab._estimate import spread_about
-from solarlab._resample import Noise, Series, block_bootstrap
+from solarlab import trial
+from solarlab._shelf import folder
 from solarlab.cook import cook
 from solarlab.sky import instants, sky
 from solarlab.trial import Run, compare, fit_oven, what_to_improve
+from solarlab.trial import fit as _fit
+from solarlab.trial.estimate import spread_about
+from solarlab.trial.resample import Noise, Series, block_bootstrap
 from tests import _logs
 from tests._logs import HANDLING, LIGHT, LOSS, WATER, day
 
@@ -382,7 +384,7 @@ def test_a_clock_that_is_off_is_noticed():
 
 
 def test_the_command_line_says_saves_and_never_overwrites(tmp_path, capsys):
-    log = str(trial.folder() / "logs" / "invented-day-3.csv")
+    log = str(folder() / "logs" / "invented-day-3.csv")
     mine, rows = tmp_path / "mine.toml", tmp_path / "rows.csv"
     words = [log, "--oven", "one-mirror box", "--place", "Bamako", "--water", "2.6", "--aimed", "20",
              "--save", str(mine), "--intervals", str(rows), "--name", "mine"]  # fmt: skip

@@ -9,10 +9,10 @@ import pvlib
 import pytest
 
 from solarlab import food, oven, place, pot, read_weather
-from solarlab._year_html import page_html
 from solarlab.language import language
 from solarlab.plan import Dish
-from solarlab.year import picture, solar_cooks, year
+from solarlab.plan.year import picture, solar_cooks, year
+from solarlab.sheet.year_html import page_html
 
 GREENSBORO = Path(pvlib.__file__).parent / "data" / "723170TYA.CSV"
 RICE = Dish(food("rice"), pot("dark enamelled steel"))

@@ -8,9 +8,9 @@ import pytest
 
 from solarlab import catalogue as c
 from solarlab import trial
-from solarlab._log_light import facing_of
-from solarlab._logger import Log
 from solarlab.sun import Instants, solar_time
+from solarlab.trial.light import facing_of
+from solarlab.trial.logger import Log
 from tests import _logs
 
 BAMAKO = c.place("Bamako")

@@ -14,20 +14,20 @@ import pandas as pd
 from scipy import stats
 from scipy.optimize import least_squares
 
-from ._estimate import LEVEL, Estimate
-from ._limits import LIMITS, fahrenheit, within
-from ._log_light import sky_of
-from ._logger import Log
-from ._quantity import Quantity
-from ._resample import Noise, Series, block_bootstrap
-from ._scenario import loading_indices, nothing
-from .catalogue import Handling, Oven, Place, Pot, food, portion
-from .food import body
-from .heat import warm
-from .oven import Gain, gain
-from .sky import Sky
-from .sun import station_pressure
-from .water import boiling_point
+from .._limits import LIMITS, fahrenheit, within
+from .._quantity import Quantity
+from .._scenario import loading_indices, nothing
+from ..catalogue import Handling, Oven, Place, Pot, food, portion
+from ..food import body
+from ..heat import warm
+from ..oven import Gain, gain
+from ..sky import Sky
+from ..sun import station_pressure
+from ..water import boiling_point
+from .estimate import LEVEL, Estimate
+from .light import sky_of
+from .logger import Log
+from .resample import Noise, Series, block_bootstrap
 
 STEP = 120.0  # s, the least the model is run at
 NEAR_BOIL = 3.0  # K: readings this near the boil say nothing of loss or light

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 
-from ._logger import Log
-from .catalogue import Place
-from .oven import GROUND_ALBEDO, LOWEST_COSINE
-from .sky import AIR_TEMPERATURE, WIND_SPEED, Sky, clear_sky, sky_from_log
-from .sun import Instants, extraterrestrial, sun_vector
+from ..catalogue import Place
+from ..oven import GROUND_ALBEDO, LOWEST_COSINE
+from ..sky import AIR_TEMPERATURE, WIND_SPEED, Sky, clear_sky, sky_from_log
+from ..sun import Instants, extraterrestrial, sun_vector
+from .logger import Log
 
 BRIDGED = 1800.0  # s: a longer gap in the light is not bridged
 CLEARNESS = np.linspace(0.0, 1.1, 45)  # of light on level ground over that above the air

@@ -8,8 +8,8 @@ from collections.abc import Sequence
 import numpy as np
 import pandas as pd
 
-from ._cells import Unfit
-from .sun import zone
+from ..sun import zone
+from .cells import Unfit
 
 TIME_WORDS = re.compile(r"\b(time|date|timestamp|clock|hora|fecha|heure|saa|tarehe)\b|date|time", re.I)
 _UNITS = r"(s|secs?|seconds?|mins?|minutes?)"

@@ -10,9 +10,9 @@ from __future__ import annotations
 from html import escape
 from math import cos, pi, sin
 
-from ._pictograms import LINE, RULES, SOLID, picture
-from .plan import clock
-from .sun import sun_times
+from ..plan.search import clock
+from ..sun import sun_times
+from .pictograms import LINE, RULES, SOLID, picture
 
 WIDE, HIGH, ACROSS, GAP, MOST = 178, 190, 4, 8, 24
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from math import cos, pi, sin
 
-from ._sheet_parts import later
+from .parts import later
 
 LINE = 'fill="none" stroke="#000" stroke-width="2.4" stroke-linejoin="round" stroke-linecap="round"'
 SOLID = 'fill="#000" stroke="none"'

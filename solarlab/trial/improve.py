@@ -8,15 +8,15 @@ from dataclasses import replace
 import numpy as np
 import pandas as pd
 
-from ._fit import Fit, nothing_to_tell
-from ._limits import fahrenheit, within
-from ._rates import first_crossing
-from .catalogue import Handling, Oven, Pot, food, portion
-from .food import body
-from .heat import warm
-from .oven import gain
-from .sky import Sky
-from .water import boiling_point
+from .._limits import fahrenheit, within
+from .._rates import first_crossing
+from ..catalogue import Handling, Oven, Pot, food, portion
+from ..food import body
+from ..heat import warm
+from ..oven import gain
+from ..sky import Sky
+from ..water import boiling_point
+from .fit import Fit, nothing_to_tell
 
 HOT = 90.0  # °C, or 5 K below the boil if that is lower: what the water is timed to
 DRAWS = 24  # of a fitted oven's doubt

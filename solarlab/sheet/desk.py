@@ -16,13 +16,13 @@ from collections.abc import Callable, Mapping
 from html import escape
 from pathlib import Path
 
-from . import catalogue
-from ._files import write_pdf
-from ._sheet_parts import later
+from .. import catalogue
+from ..language import NAMES, Language, language
+from ..plan.search import plan
 from .asked import Question, read
-from .language import NAMES, Language, language
-from .plan import plan
-from .sheet import day_sheet, html
+from .day import day_sheet, html
+from .files import write_pdf
+from .parts import later
 
 Fields = tuple[tuple[str, str, str], ...]  # key, label (a message), what it starts with
 PLACE: Fields = (
@@ -85,9 +85,9 @@ def make_sheet(values: Mapping[str, str], progress: Progress) -> tuple[str, str]
 
 def make_year(values: Mapping[str, str], progress: Progress) -> tuple[str, str]:
     """(headline, result as HTML) of the year that ``values`` ask for; ``clouds`` as twelve numbers."""
-    from ._year_html import page_html
+    from ..plan.year import year
     from .asked import read_dish, read_oven, read_year
-    from .year import year
+    from .year_html import page_html
 
     say = language(values.get("language", "en"))
     here, weather, clouds = read_year(values)
@@ -99,7 +99,7 @@ def make_year(values: Mapping[str, str], progress: Progress) -> tuple[str, str]:
 
 def make_report(values: Mapping[str, str], progress: Progress) -> tuple[str, str]:
     """(headline, report as HTML) on one's own oven: the first oven chosen is what it was built like."""
-    from .trial import main as measured
+    from ..trial import main as measured
 
     options = [path.strip() for path in values.get("logs", "").split(";") if path.strip()]
     for path in values.get("empty", "").split(";"):

@@ -13,15 +13,15 @@ from dataclasses import dataclass, field, fields, replace
 import numpy as np
 from scipy.special import ndtr
 
-from . import catalogue
-from ._limits import LIMITS
-from ._quantity import Quantity
-from .catalogue import FIXED, Food, Handling, Oven, Place, Pot, vary
-from .cook import Cook, cook
+from .. import catalogue
+from .._limits import LIMITS
+from .._quantity import Quantity
+from ..catalogue import FIXED, Food, Handling, Oven, Place, Pot, vary
+from ..cook import Cook, cook
+from ..sky import Sky, daily_temperature, sky
+from ..sun import Instants, clock_hours, declination, instants
+from ..weather import Conditions, Weather
 from .site import Skyline, shaded
-from .sky import Sky, daily_temperature, sky
-from .sun import Instants, clock_hours, declination, instants
-from .weather import Conditions, Weather
 
 WINDOW = 15  # days either side of the date whose weather may come
 OKTAS_DOUBT = 1.0  # oktas, one standard deviation of a forecast of cloud (estimate, no source)

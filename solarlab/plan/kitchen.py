@@ -8,10 +8,10 @@ from functools import cached_property
 
 import numpy as np
 
-from .catalogue import Food, Handling, Oven, Pot
+from ..catalogue import Food, Handling, Oven, Pot
+from ..cook import Cook, cook
+from ..sun import clock_hours
 from .chance import Outlook, draws, hands, ready_times, skies, span
-from .cook import Cook, cook
-from .sun import clock_hours
 
 
 @dataclass(frozen=True)

@@ -11,17 +11,17 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from ._limits import fahrenheit, within
-from ._log_light import sky_of
-from ._logger import Log
-from ._rates import first_crossing
-from .catalogue import Handling, Oven, Place, Pot, food, portion, pot
-from .food import body
-from .heat import stagnation, warm
-from .oven import Gain, glazing_transmittance
-from .sky import Sky, sky_temperature
-from .sun import Instants, station_pressure
-from .water import SPECIFIC_HEAT, boiling_point
+from .._limits import fahrenheit, within
+from .._rates import first_crossing
+from ..catalogue import Handling, Oven, Place, Pot, food, portion, pot
+from ..food import body
+from ..heat import stagnation, warm
+from ..oven import Gain, glazing_transmittance
+from ..sky import Sky, sky_temperature
+from ..sun import Instants, station_pressure
+from ..water import SPECIFIC_HEAT, boiling_point
+from .light import sky_of
+from .logger import Log
 
 GRADE_A, GRADE_B, SECOND = 0.12, 0.11, 0.40  # K m²/W, K m²/W, 1
 LOAD = 8.0  # kg of water per m² of aperture

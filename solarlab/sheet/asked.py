@@ -13,15 +13,15 @@ from dataclasses import dataclass
 from importlib import resources
 from pathlib import Path
 
-from . import catalogue
-from ._paper import PAPERS
-from ._reading import Unreadable, number
-from .catalogue import Oven, Place, load_oven, place_at, portion
-from .chance import Outlook
-from .language import language
-from .plan import Dish, clock, minutes_of
-from .site import skyline
-from .weather import Weather, read_weather
+from .. import catalogue
+from .._reading import Unreadable, number
+from ..catalogue import Oven, Place, load_oven, place_at, portion
+from ..language import language
+from ..plan.chance import Outlook
+from ..plan.search import Dish, clock, minutes_of
+from ..plan.site import skyline
+from ..weather import Weather, read_weather
+from .paper import PAPERS
 
 FAR = 10.0  # °: a latitude that fits its zone so much better with the other sign is asked about
 SPLIT = re.compile(r"[;\n]+")

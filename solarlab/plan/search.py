@@ -17,13 +17,13 @@ from itertools import permutations, product
 
 import numpy as np
 
-from . import safety
-from ._kitchen import Dish, Kitchen, clock, minutes_of
-from .catalogue import Food, Oven, portion
+from .. import safety
+from ..catalogue import Food, Oven, portion
+from ..sun import sun_times
+from ..water import boiling_point, pressure_at
 from .chance import Outlook, Spread, ready_times, spread
+from .kitchen import Dish, Kitchen, clock, minutes_of
 from .site import FULL, filling
-from .sun import sun_times
-from .water import boiling_point, pressure_at
 
 __all__ = ["Could", "Dish", "Job", "Plan", "clock", "minutes_of", "plan"]
 

@@ -13,13 +13,13 @@ import numpy as np
 import pandas as pd
 from scipy import stats
 
-from ._estimate import Estimate, spread_about
-from ._limits import fahrenheit, within
-from ._log_light import facing_of
-from ._logger import Log
-from .catalogue import Oven, Place
-from .sun import solar_time, station_pressure
-from .water import SPECIFIC_HEAT, boiling_point
+from .._limits import fahrenheit, within
+from ..catalogue import Oven, Place
+from ..sun import solar_time, station_pressure
+from ..water import SPECIFIC_HEAT, boiling_point
+from .estimate import Estimate, spread_about
+from .light import facing_of
+from .logger import Log
 
 INTERVAL = 600.0  # s
 STANDARD_LIGHT = 700.0  # W/m²

@@ -6,11 +6,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from .catalogue import Food
-from .language import Language
-from .plan import Plan, clock
-from .sky import sky
-from .sun import instants
+from ..catalogue import Food
+from ..language import Language
+from ..plan.search import Plan, clock
+from ..sky import sky
+from ..sun import instants
 
 COMPASS = (
     "N",

@@ -12,13 +12,13 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from ._kitchen import Dish, clock, minutes_of
-from .catalogue import Handling, Oven, Place
+from ..catalogue import Handling, Oven, Place
+from ..cook import cook
+from ..sky import Sky, sky
+from ..sun import Instants, instants
+from ..weather import Weather
 from .chance import Outlook, draws, hands, ready_times, skies
-from .cook import cook
-from .sky import Sky, sky
-from .sun import Instants, instants
-from .weather import Weather
+from .kitchen import Dish, clock, minutes_of
 
 DAYS = 30  # draws of a month without a weather file
 STEP = 900.0  # s, between the sky's instants: the heat is marched in its own, finer steps
@@ -179,8 +179,8 @@ def picture(one: Year, dish: int = 0, say=None):
     """Heat maps of one dish, an oven beside the other: a `figures.Picture` with words and a table."""
     from babel.dates import get_month_names
 
-    from ._picture import Picture, blank
-    from .language import language
+    from .._picture import Picture, blank
+    from ..language import language
 
     say = language("en") if say is None else say
     months = get_month_names("abbreviated", locale=say.locale)

@@ -10,9 +10,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from ._limits import within
-from .catalogue import Food, Oven, Pot
-from .sky import Sky
+from .._limits import within
+from ..catalogue import Food, Oven, Pot
+from ..sky import Sky
 
 AIR_DENSITY = 1.2  # kg/m³, near sea level: thinner air pushes less
 DRAG = 1.2  # of a flat plate and of a box across the wind (order of magnitude, handbooks)

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from html import escape
 
-from . import fuel
-from ._kitchen import Dish
-from .language import Language
-from .water import boiling_point, pressure_at
-from .year import Year, picture, solar_cooks
+from .. import fuel
+from ..language import Language
+from ..plan.kitchen import Dish
+from ..plan.year import Year, picture, solar_cooks
+from ..water import boiling_point, pressure_at
 
 TENDING = ((30.0, 60.0), (10.0, 25.0))  # minutes at a stove, minutes at an oven: our own estimate, no source
 STYLE = """

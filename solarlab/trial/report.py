@@ -1,45 +1,23 @@
-"""A measured oven: a logger's CSV in; standard cooking power, figures of merit and a fitted oven out.
-
-`read_log` reads the file.  `standard_power` and `measured_merit` follow the two standards; `fit_oven` finds
-what the oven takes in and loses, as an `Oven` like any other; `what_to_improve` and `compare` say what to do
-about it.  `measure` does it all.  Every result prints as plain sentences.
-"""
+"""The whole report on a measured oven, and three invented days to try it on."""
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import pandas as pd
 
-from ._estimate import Comparison, Estimate, compare
-from ._fit import Fit, Run, fit_oven, nothing_to_tell
-from ._improve import first_step, what_to_improve
-from ._log_light import clock_error, light_facing, sky_of
-from ._logger import Log, read_log
-from ._merit import (
+from .._shelf import folder
+from ..catalogue import Handling, Oven, Place, oven, place, pot
+from .fit import Fit, Run, fit_oven, nothing_to_tell
+from .improve import first_step, what_to_improve
+from .light import clock_error, sky_of
+from .logger import read_log
+from .merit import (
     FiguresOfMerit,
-    first_figure,
-    grade,
-    heating_time,
     measured_merit,
-    modelled_merit,
-    second_figure,
-    stagnation_from,
 )
-from ._shelf import folder
-from ._standard import StandardPower, intercept_area, regress, standard_power, standardised
-from ._trial_command import main
-from .catalogue import Handling, Oven, Place, oven, place, pot
-
-__all__ = [
-    "Comparison", "Estimate", "FiguresOfMerit", "Fit", "Log", "Report", "Run", "StandardPower", "clock_error",
-    "compare", "first_figure", "first_step", "fit_oven", "grade", "heating_time", "intercept_area",
-    "invented_runs", "light_facing", "main", "measure", "measured_merit", "modelled_merit", "read_log",
-    "regress", "second_figure", "sky_of", "stagnation_from", "standard_power", "standardised",
-    "what_to_improve",
-]  # fmt: skip
+from .standard import StandardPower, standard_power
 
 OFF_CLOCK = 6.0  # min: a clock that the sun says is further off earns a note
 
@@ -131,7 +109,3 @@ def measure(oven: Oven, place: Place, runs: Run | Sequence[Run], *, seed: int = 
         improvements = attempt("table of improvements", improve)
     progress(100, 100)
     return Report(oven, power, merit, fit, improvements, tuple(notes))
-
-
-if __name__ == "__main__":
-    sys.exit(main())

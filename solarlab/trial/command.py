@@ -1,4 +1,4 @@
-"""A measured oven from a terminal: ``python -m solarlab.trial day-1.csv day-2.csv --place Bamako …``."""
+"""A measured oven from a terminal: ``python -m solarlab log day-1.csv day-2.csv --place Bamako …``."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from pathlib import Path
 
 def parser() -> argparse.ArgumentParser:
     """The command line."""
-    whole = argparse.ArgumentParser(prog="python -m solarlab.trial", description=__doc__.splitlines()[0])
+    whole = argparse.ArgumentParser(prog="python -m solarlab log", description=__doc__.splitlines()[0])
     add = whole.add_argument
     add("logs", nargs="*", help="CSV files of water being heated, one load throughout")
     add("--empty", action="append", default=[], help="a CSV file of the empty oven; again for more")
@@ -49,11 +49,11 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
 
 def _report(asked: argparse.Namespace) -> int:
-    from .__main__ import Progress
-    from ._shelf import write
-    from .asked import read_oven, read_place
-    from .catalogue import Handling, pot, save_oven
-    from .trial import Run, measure, read_log
+    from ..__main__ import Progress
+    from .._shelf import write
+    from ..catalogue import Handling, pot, save_oven
+    from ..sheet.asked import read_oven, read_place
+    from . import Run, measure, read_log
 
     if not asked.logs and not asked.empty:
         raise ValueError("name at least one CSV file from the logger.")

@@ -12,15 +12,15 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from . import safety
-from ._advice import Typical, faults, portions, recipes, talk, typical
-from ._sheet_parts import Box, Moment, Table, aims, between, joined, later, percent, steps
-from .language import Language, language
-from .plan import Job, Plan, clock
-from .site import ballast, shade_spans, spill_tilt
-from .sky import sky
-from .sun import instants, sun_times
-from .water import boiling_point, pressure_at
+from .. import safety
+from ..language import Language, language
+from ..plan.search import Job, Plan, clock
+from ..plan.site import ballast, shade_spans, spill_tilt
+from ..sky import sky
+from ..sun import instants, sun_times
+from ..water import boiling_point, pressure_at
+from .advice import Typical, faults, portions, recipes, talk, typical
+from .parts import Box, Moment, Table, aims, between, joined, later, percent, steps
 
 PLAN_B, DISCARD = 120, 240  # minutes of the come-up clock
 STOVE = 45  # minutes a stove needs to finish what is far from ready (common practice, no source)
@@ -347,6 +347,6 @@ def _basis(plan: Plan, say: Language) -> Box:
 
 def html(sheet: DaySheet, paper: str = "A4") -> str:
     """The sheet as one HTML document: sheet, back, and pictures without words; ``paper`` "A4" or "Letter"."""
-    from ._sheet_html import page_html
+    from .day_html import page_html
 
     return page_html(sheet, paper)

@@ -7,10 +7,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from . import _cells as cells
-from . import _stamps as stamps
-from ._cells import Unfit, listed
-from .sun import Instants, zone
+from ..sun import Instants, zone
+from . import cells, stamps
+from .cells import Unfit, listed
 
 LIMITS = {"irradiance": (-20.0, 1800.0, "W/m²"), "wind": (0.0, 60.0, "m/s")}
 TEMPERATURES = (-40.0, 300.0, "°C")

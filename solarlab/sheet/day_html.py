@@ -7,10 +7,10 @@ from __future__ import annotations
 
 from html import escape
 
-from . import _paper
-from ._card import card_svg
-from ._paper import PAPERS
-from .sheet import Box, DaySheet, Table
+from . import paper as _paper
+from .card import card_svg
+from .day import Box, DaySheet, Table
+from .paper import PAPERS
 
 BACK = 0.94  # of the back's counted height: its wide cells break less often than counted (seen in Chromium)
 GAP, HEAD = 2.0, 16.0  # mm between parts, and of the title and the foot

@@ -6,16 +6,16 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from . import safety
-from ._kitchen import Kitchen, clock
-from ._rates import first_crossing
-from .catalogue import Handling, food, foods
-from .cook import Cook, cook
-from .doneness import CookValue, done, rule
-from .food import is_egg
-from .language import Language
-from .sky import Sky
-from .water import boiling_point, pressure_at
+from .. import safety
+from .._rates import first_crossing
+from ..catalogue import Handling, food, foods
+from ..cook import Cook, cook
+from ..doneness import CookValue, done, rule
+from ..food import is_egg
+from ..language import Language
+from ..plan.kitchen import Kitchen, clock
+from ..sky import Sky
+from ..water import boiling_point, pressure_at
 
 DAYS = 40  # draws whose mean is the typical sky
 STOVE_LOSS = 0.5  # kg/h, of a pot simmering with its lid ajar (common practice, no source)
