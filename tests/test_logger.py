@@ -11,6 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from solarlab import trial
+from solarlab._shelf import folder
 from solarlab.catalogue import place
 from solarlab.sky import instants, sky
 from solarlab.sun import Instants
@@ -313,7 +314,7 @@ def test_clouds_hide_the_clock():
 
 def test_invented_logs_say_so_and_are_what_the_script_makes():
     made = _logs.invented()
-    folder = trial.folder() / "logs"
+    folder = folder() / "logs"
     assert {path.name for path in folder.iterdir()} == set(made)
     for name, text in made.items():
         stored = (folder / name).read_text("utf-8")
