@@ -314,10 +314,10 @@ def test_clouds_hide_the_clock():
 
 def test_invented_logs_say_so_and_are_what_the_script_makes():
     made = _logs.invented()
-    folder = folder() / "logs"
-    assert {path.name for path in folder.iterdir()} == set(made)
+    logs = folder() / "logs"
+    assert {path.name for path in logs.iterdir()} == set(made)
     for name, text in made.items():
-        stored = (folder / name).read_text("utf-8")
+        stored = (logs / name).read_text("utf-8")
         assert stored.startswith("# INVENTED")
         ours, theirs = (re.findall(r"-?\d+(?:[.,]\d+)?", words) for words in (text, stored))
         assert len(ours) == len(theirs)
