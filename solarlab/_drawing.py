@@ -11,6 +11,7 @@ from matplotlib.colors import LinearSegmentedColormap
 from matplotlib.patches import Circle, Rectangle
 from matplotlib.transforms import Affine2D
 
+from ._limits import fahrenheit
 from ._picture import BLACK, BLUE, GREY, GRID, ORANGE, SKY_BLUE, VERMILLION, YELLOW, clock_axis, dress, line
 from ._words import Event
 
@@ -52,7 +53,7 @@ def temperatures_panel(axes, hours, curves: Mapping[str, np.ndarray], levels=Non
     # Plain text instead of a twin axes: the same look for a tenth of the drawing time.
     beside = axes.get_yaxis_transform()
     for tick in ticks:
-        text = f"{tick * 1.8 + 32:.0f}" + (" °F" if tick == ticks[-1] else "")
+        text = f"{round(fahrenheit(tick))}" + (" °F" if tick == ticks[-1] else "")
         axes.text(1.012, tick, text, transform=beside, fontsize=10, va="center", ha="left")
     legend(axes)
 

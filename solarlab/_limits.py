@@ -96,6 +96,12 @@ def fahrenheit(celsius):
     return np.asarray(celsius, float) * 1.8 + 32.0
 
 
+def both_units(celsius) -> str:
+    """A temperature as a person reads it: "71 °C (160 °F)", and never "-0"."""
+    in_both = (np.round(float(value)) + 0.0 for value in (celsius, fahrenheit(celsius)))
+    return "{:.0f} °C ({:.0f} °F)".format(*in_both)
+
+
 def within(label, value, low, high, unit):
     """Raise ValueError in one sentence unless every number of ``value`` lies in ``low``..``high``."""
     unit = "" if unit == "1" else f" {unit}"

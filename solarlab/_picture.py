@@ -21,8 +21,6 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from PIL import Image
 
-from ._limits import fahrenheit
-
 # Okabe and Ito, "Color Universal Design" (2002, revised 2008), jfly.uni-koeln.de/color.  Of theirs only the
 # colours with a contrast of 3:1 against white (WCAG 2.1, 1.4.11) may draw lines; orange, sky blue and yellow
 # are for areas that also have an edge.
@@ -186,11 +184,6 @@ def dress(axes, xlabel: str = "", ylabel: str = "") -> None:
         axes.set_xlabel(xlabel, fontsize=10)
     if ylabel:
         axes.set_ylabel(ylabel, fontsize=10)
-
-
-def both_units(celsius: float) -> str:
-    """A temperature as a person reads it: "71 °C (160 °F)"."""
-    return f"{celsius:.0f} °C ({fahrenheit(celsius):.0f} °F)"
 
 
 def local_clock(times) -> pd.DatetimeIndex:

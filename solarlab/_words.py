@@ -9,7 +9,8 @@ from typing import NamedTuple
 import numpy as np
 import pandas as pd
 
-from ._picture import both_units, clock_hours, clock_text, fahrenheit, local_clock, sampled
+from ._limits import both_units, fahrenheit
+from ._picture import clock_hours, clock_text, local_clock, sampled
 
 COMPASS = ("north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west")
 

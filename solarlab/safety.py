@@ -12,23 +12,20 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ._clocks import HOT, SLOW, TOO_LATE, clocks_of
-from ._limits import fahrenheit
+from ._clocks import COLD, HOT, SLOW, TOO_LATE, TimeBelow, clocks_of
+from ._limits import both_units, fahrenheit
 from ._rates import accumulate, first_crossing, seconds_axis
 from ._rulebook import CHICKEN_SALMONELLA, RULES, Lethality, SafetyRule, rule
 from .doneness import Hold, Reach, Rule, done
 
 __all__ = [
-    "CHICKEN_SALMONELLA", "RULES", "STATES", "Judgement", "Lethality", "Reading", "SafetyRule", "Verdict",
-    "appendix_a", "cautions", "fahrenheit", "judge", "log_reduction", "reading", "refusal", "rule",
+    "CHICKEN_SALMONELLA", "COLD", "HOT", "RULES", "STATES", "Judgement", "Lethality", "Reading", "SafetyRule",
+    "TimeBelow", "Verdict", "appendix_a", "both_units", "cautions", "fahrenheit", "judge", "log_reduction",
+    "reading", "refusal", "rule",
 ]  # fmt: skip
 
 STATES = ("expected", "no verdict", "too slow", "refuse")  # the worse the later
 LOWEST_LECTIN_BOIL = 98.0  # °C: the published minutes are for a boil near sea level
-
-
-def _degrees(celsius) -> str:
-    return f"{float(celsius):.0f} °C ({float(fahrenheit(celsius)):.0f} °F)"
 
 
 def _clock_text(seconds) -> str:
@@ -55,7 +52,7 @@ class Verdict:
     def sentence(self, clock=_clock_text) -> str:
         """The verdict in words; ``clock`` turns seconds after loading into the words for an instant."""
         if self.state == "expected":
-            goal = "the full boil" if self.rule.kind == "boil" else _degrees(self.rule.temperature)
+            goal = "the full boil" if self.rule.kind == "boil" else both_units(self.rule.temperature)
             held = f" for {self.rule.minutes:.0f} min" if self.rule.minutes else ""
             at = clock(self.when)
             return f"Expected to reach {goal}{held} at {at}; not safe until measured at the coldest point."
@@ -351,11 +348,11 @@ def reading(
         goal = boiling_point - 1.0 if target.kind == "boil" else target.temperature
         cool_boil = target.kind == "boil" and boiling_point < LOWEST_LECTIN_BOIL
         if celsius < goal or minutes_held < target.minutes or cool_boil:
-            wanted = _degrees(goal) + (f" for {target.minutes:.0f} min" if target.minutes else "")
-            text = f"Not yet: {_degrees(celsius)} at the coldest point, {wanted} wanted.  {target.text}"
+            wanted = both_units(goal) + (f" for {target.minutes:.0f} min" if target.minutes else "")
+            text = f"Not yet: {both_units(celsius)} at the coldest point, {wanted} wanted.  {target.text}"
             return Reading("not yet", text, target, target.source)
     last = targets[-1]
     hurry = minutes_in_zone * 60.0 > SLOW or (verdict is not None and verdict.state == "too slow")
     then = "eat at once, keep nothing" if hurry else "eat now, or keep it above 60 °C (140 °F)"
-    text = f"Safe by this rule, measured: {_degrees(celsius)} at the coldest point; {then}.  {last.text}"
+    text = f"Safe by this rule, measured: {both_units(celsius)} at the coldest point; {then}.  {last.text}"
     return Reading("safe", text, last, last.source)

@@ -154,6 +154,15 @@ def test_words_hold_numbers_and_html_holds_words_and_table(pictures, name):
 # --- what is stored and compared ---------------------
 
 
+@pytest.mark.parametrize(("celsius", "told"), [(-17.8, "-18 °C (0 °F)"), (-0.3, "0 °C (31 °F)")])
+def test_a_temperature_near_nought_is_never_minus_nought(celsius, told):
+    pic = figures.temperatures(TIMES, {"freezer": np.full(len(TIMES), celsius)})
+    drawn = [text.get_text() for text in pic.figure.findobj(Text)]
+    assert f"starts at {told}" in pic.alt
+    for words in (pic.alt, pic._repr_html_(), *drawn):
+        assert not re.search(r"(?<!\d)[-−]0(?![\d.])", re.sub(r"base64,[^\"]*", "", words)), words[:200]
+
+
 def test_a_stored_picture_keeps_words_and_loses_pixels(pictures):
     html = pictures["egg_bench"]._repr_html_()
     stored = figures.without_pictures(html)

@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 import pandas as pd
 
-from .._limits import fahrenheit, within
+from .._limits import both_units, fahrenheit, within
 from .._rates import first_crossing
 from ..catalogue import Handling, Oven, Pot, food, portion
 from ..food import body
@@ -111,7 +111,7 @@ def what_to_improve(
 def first_step(table: pd.DataFrame) -> str:
     """The table's lesson in a sentence; "cannot tell" where the best two are not apart."""
     best, next_ = table.iloc[0], table.iloc[1]
-    target = f"{table.attrs['target']:.0f} °C ({fahrenheit(table.attrs['target']):.0f} °F)"
+    target = both_units(table.attrs["target"])
     if best["high"] <= 0.5:
         return f"None of these changes would bring the water to {target} noticeably sooner."
     told = f"To {target} the water takes {table.attrs['minutes']:.0f} min; first {best['change']}: "

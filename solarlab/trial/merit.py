@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from .._limits import fahrenheit, within
+from .._limits import both_units, within
 from .._rates import first_crossing
 from ..catalogue import Handling, Oven, Place, Pot, food, portion, pot
 from ..food import body
@@ -45,7 +45,7 @@ class FiguresOfMerit:
         return grade(self.first, self.second)
 
     def __str__(self) -> str:
-        hot = f"{self.stagnation:.0f} °C ({float(fahrenheit(self.stagnation)):.0f} °F)"
+        hot = both_units(self.stagnation)
         told = [
             f"F1 {self.first:.3f} K m²/W (stagnation {hot})"
             if np.isfinite(self.first)
