@@ -31,6 +31,7 @@ from .table import Table
 SURENESS = {"a guess": 0.35, "fairly sure": 0.65, "quite sure": 0.9}  # ours: chance of being right
 EXAMPLE = "example"
 FOLDER = "predictions"
+WORDS = ("question", "who", "unit", "made", "remark", "title")  # a prediction's fields of text
 
 
 @dataclass(frozen=True)
@@ -54,7 +55,8 @@ class Prediction:
     counts.
 
     ``sure`` is a key of SURENESS and ``chance`` what it stands for, 0..1.  ``outcome`` is ``None`` until
-    seen. ``remark`` is said once, when something about it needs saying; it is not stored.
+    seen. ``remark`` is said once, when something about it needs saying; it is not stored.  ``title`` is what
+    a reader of the record sees instead of ``question``, which only names the file.
     """
 
     question: str
@@ -67,6 +69,13 @@ class Prediction:
     made: str = ""
     outcome: float | str | None = None
     remark: str = ""
+    title: str = ""
+
+    @property
+    def asked(self) -> str:
+        """The title; without one the question's own name, in words."""
+        words = self.question.replace("/", ": ").replace("-", " ").strip()
+        return self.title.strip() or words[:1].upper() + words[1:]
 
     @property
     def right(self) -> bool | None:
@@ -140,13 +149,14 @@ def home(folder: str | os.PathLike | None = None) -> Path:
 
 def predict(
     question: str, who: str, value: object, sure: object, *, unit: str = "", within: float = 0.0,
-    choices: Iterable[str] = (), folder: str | os.PathLike | None = None,
+    choices: Iterable[str] = (), title: str = "", folder: str | os.PathLike | None = None,
 ) -> Prediction | Waiting:  # fmt: skip
     """Record a prediction.  Until its outcome was seen it may be changed; after that the one you made stands.
 
     ``value``: a number (or text such as ``"70 min"``) in ``unit``, or one of ``choices``; ``sure``: a key of
-    SURENESS.  What is missing or cannot be read gives a Waiting that says what to do.  Never raises on
-    either.  With nothing typed, the prediction already kept, from a form or another day, is found again.
+    SURENESS; ``title``: what the record calls it.  What is missing or cannot be read gives a Waiting that
+    says what to do.  Never raises on either.  With nothing typed, the prediction already kept, from a form or
+    another day, is found again.
     """
     value, sure = plain(value), plain(sure)
     if blank(value) and blank(sure) and learner(who) != EXAMPLE:
@@ -165,7 +175,7 @@ def predict(
         return Waiting(f"Cannot read: {error}")
     who = learner(who)
     made = datetime.now(UTC).isoformat(timespec="seconds")
-    new = Prediction(question, who, value, sure, SURENESS[sure], unit, float(within), made)
+    new = Prediction(question, who, value, sure, SURENESS[sure], unit, float(within), made, title=title)
     if who == EXAMPLE:
         return new
     old, note = _load(_path(question, who, folder))
@@ -240,7 +250,7 @@ def table(predictions: Iterable[Prediction]) -> Table:
     """One row a prediction, as a learner reads it."""
     held = {True: "held", False: "did not hold", None: "not seen yet"}
     rows = [
-        (p.question, _shown(p.value, p.unit), f"{p.sure} ({p.chance:.0%})",
+        (p.asked, _shown(p.value, p.unit), f"{p.sure} ({p.chance:.0%})",
          "–" if p.outcome is None else _shown(p.outcome, p.unit), held[p.right])
         for p in predictions
     ]  # fmt: skip
@@ -333,7 +343,7 @@ def _sound(found: Prediction) -> bool:
         return type(value) in kinds
 
     return (
-        all(kind(text, str) for text in (found.question, found.who, found.unit, found.made, found.remark))
+        all(kind(getattr(found, word), str) for word in WORDS)
         and found.sure in SURENESS
         and kind(found.chance, float, int)
         and 0 <= found.chance <= 1

@@ -190,6 +190,24 @@ def test_calibration_counts_each_word_and_scores_the_stated_chances():
     assert repr(rec.table([])) == "Your predictions: no rows yet."
 
 
+def test_the_record_shows_titles_and_never_a_file_s_name(folder):
+    predict("safe-to-eat/middle", "ana", 45, "a guess", unit="°C", title="the bird's middle", folder=folder)
+    predict("dark-pot/lid", "ana", 10, "a guess", unit="min", folder=folder)
+    kept = record("ana", folder).predictions
+    assert set(rec.table(kept).frame.question) == {"the bird's middle", "Dark pot: lid"}
+    assert "/" not in rec.table(kept)._repr_html_().replace("</", "").replace("/>", "")
+
+
+def test_a_prediction_kept_before_there_were_titles_is_still_read(folder):
+    predict("egg/hard", "ana", 50, "a guess", title="the egg", folder=folder)
+    path = next(folder.rglob("*.json"))
+    old = json.loads(path.read_text("utf-8"))
+    del old["title"]
+    path.write_text(json.dumps(old), encoding="utf-8")
+    seen = record("ana", folder)
+    assert seen.notes == () and seen.predictions[0].asked == "Egg: hard"
+
+
 def test_predictions_are_kept_beside_the_lesson_or_where_the_environment_says(tmp_path, monkeypatch):
     lesson = tmp_path / "course" / "07-invented"
     lesson.mkdir(parents=True)

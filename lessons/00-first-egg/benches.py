@@ -12,7 +12,9 @@ def bet_on_egg(learner, cut_open, sure) -> controls.Guess:
     """What the egg looks like when it is cut open."""
     return controls.predict(
         "In at 11:00, dry, and cut open at 11:30: what is it?",
-        lambda value, how: record.predict("first-egg/cut", learner, value, how, choices=scene.STATES),
+        lambda value, how: record.predict(
+            "first-egg/cut", learner, value, how, choices=scene.STATES, title="an egg after 30 minutes"
+        ),
         sureness=record.SURENESS,
         choices=scene.STATES,
         value=cut_open,

@@ -14,7 +14,9 @@ def bet_on_middle(learner, value, sure) -> controls.Guess:
     """The first bet: how warm the middle of the bird is after half an hour."""
     return controls.predict(
         "How warm is the middle of the bird at 10:30?",
-        lambda value, how: record.predict("safe-to-eat/middle", learner, value, how, unit="°C", within=8),
+        lambda value, how: record.predict(
+            "safe-to-eat/middle", learner, value, how, unit="°C", within=8, title="the bird's middle at 10:30"
+        ),
         sureness=record.SURENESS,
         unit="°C",
         value=value,
@@ -26,7 +28,9 @@ def bet_on_fate(learner, value, sure) -> controls.Guess:
     """The second bet: what becomes of a bird that is hot at last."""
     return controls.predict(
         "Hot at three, after hours of cloud: what now?",
-        lambda value, how: record.predict("safe-to-eat/fate", learner, value, how, choices=FATES),
+        lambda value, how: record.predict(
+            "safe-to-eat/fate", learner, value, how, choices=FATES, title="hot at three, after hours of cloud"
+        ),
         sureness=record.SURENESS,
         choices=FATES,
         value=value,

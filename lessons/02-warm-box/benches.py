@@ -12,7 +12,9 @@ def bet_on_hot_day(learner, value, sure) -> controls.Guess:
     """The first bet: where the box settles on a hot day."""
     return controls.predict(
         "Where does the box settle on the hot day?",
-        lambda value, how: record.predict("warm-box/hot-day", learner, value, how, unit="°C", within=8),
+        lambda value, how: record.predict(
+            "warm-box/hot-day", learner, value, how, unit="°C", within=8, title="the box on the hot day"
+        ),
         sureness=record.SURENESS,
         unit="°C",
         value=value,
@@ -24,7 +26,10 @@ def bet_on_change(learner, value, sure) -> controls.Guess:
     """The second bet: which of `scene.CHANGES` warms the box most."""
     return controls.predict(
         "Which change warms the box most?",
-        lambda value, how: record.predict("warm-box/change", learner, value, how, choices=scene.CHANGES),
+        lambda value, how: record.predict(
+            "warm-box/change", learner, value, how, choices=scene.CHANGES,
+            title="which change warms the box most",
+        ),
         sureness=record.SURENESS,
         choices=tuple(scene.CHANGES),
         value=value,

@@ -13,7 +13,9 @@ def bet_on_lid(learner, value, sure) -> controls.Guess:
     """The first bet: what a forgotten lid costs."""
     return controls.predict(
         "How many more minutes until the soup boils, without the lid?",
-        lambda value, how: record.predict("dark-pot/lid", learner, value, how, unit="min", within=10),
+        lambda value, how: record.predict(
+            "dark-pot/lid", learner, value, how, unit="min", within=10, title="minutes more without the lid"
+        ),
         sureness=record.SURENESS,
         unit="min",
         value=value,
@@ -25,7 +27,10 @@ def bet_on_beans(learner, value, sure) -> controls.Guess:
     """The second bet: the beans at the sea and on the mountain."""
     return controls.predict(
         "Which pot boils first, and in which are the beans soft first?",
-        lambda value, how: record.predict("dark-pot/beans", learner, value, how, choices=ORDERS),
+        lambda value, how: record.predict(
+            "dark-pot/beans", learner, value, how, choices=ORDERS,
+            title="beans by the sea and on the mountain",
+        ),
         sureness=record.SURENESS,
         choices=ORDERS,
         value=value,

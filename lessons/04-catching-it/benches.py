@@ -18,7 +18,10 @@ def bet_on_mirrors(learner, value, sure) -> controls.Guess:
     """The first bet: what four mirrors do."""
     return controls.predict(
         "How many times the light of the bare glass?",
-        lambda value, how: record.predict("catching-it/mirrors", learner, value, how, within=0.3),
+        lambda value, how: record.predict(
+            "catching-it/mirrors", learner, value, how, within=0.3,
+            title="light with four mirrors, times the bare glass",
+        ),
         sureness=record.SURENESS,
         value=value,
         sure=sure,
@@ -29,7 +32,10 @@ def bet_on_hour(learner, value, sure) -> controls.Guess:
     """The second bet: what an hour without turning takes."""
     return controls.predict(
         "How many percent less light comes in at noon?",
-        lambda value, how: record.predict("catching-it/hour", learner, value, how, unit="%", within=5),
+        lambda value, how: record.predict(
+            "catching-it/hour", learner, value, how, unit="%", within=5,
+            title="light lost after an hour without turning",
+        ),
         sureness=record.SURENESS,
         unit="%",
         value=value,

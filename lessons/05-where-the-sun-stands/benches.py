@@ -14,7 +14,9 @@ def bet_on_side(learner, side, sure) -> controls.Guess:
     """The first bet: on which side of Nairobi the noon sun stands in June."""
     return controls.predict(
         "Nairobi, 21 June: where does the sun stand at its highest?",
-        lambda value, how: record.predict("sun/side", learner, value, how, choices=SIDES),
+        lambda value, how: record.predict(
+            "sun/side", learner, value, how, choices=SIDES, title="Nairobi's noon sun in June"
+        ),
         sureness=record.SURENESS,
         choices=SIDES,
         value=side,
@@ -26,7 +28,10 @@ def bet_on_noon(learner, minutes, sure) -> controls.Guess:
     """The second bet: minutes after twelve at the sun's noon in Madrid, fifteen to either side allowed."""
     return controls.predict(
         "Madrid, 1 July: how many minutes after twelve is the sun highest?",
-        lambda value, how: record.predict("sun/noon", learner, value, how, unit="min", within=15),
+        lambda value, how: record.predict(
+            "sun/noon", learner, value, how, unit="min", within=15,
+            title="Madrid's noon, minutes after twelve",
+        ),
         sureness=record.SURENESS,
         unit="min",
         value=minutes,

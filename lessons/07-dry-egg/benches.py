@@ -17,7 +17,9 @@ def bet_on_minutes(learner, minutes, sure) -> controls.Guess:
     """The first bet: minutes until the eggs are hard, ten to either side allowed."""
     return controls.predict(
         "After how many minutes are the eggs hard to the centre?",
-        lambda value, how: record.predict("dry-egg/hard", learner, value, how, unit="min", within=10),
+        lambda value, how: record.predict(
+            "dry-egg/hard", learner, value, how, unit="min", within=10, title="eggs hard to the centre"
+        ),
         sureness=record.SURENESS,
         unit="min",
         value=minutes,
@@ -29,7 +31,10 @@ def bet_on_change(learner, change, sure) -> controls.Guess:
     """The second bet: which of `scene.CHANGES` moves the clock most."""
     return controls.predict(
         "Which change moves the clock most?",
-        lambda value, how: record.predict("dry-egg/change", learner, value, how, choices=scene.CHANGES),
+        lambda value, how: record.predict(
+            "dry-egg/change", learner, value, how, choices=scene.CHANGES,
+            title="which change moves the eggs' clock most",
+        ),
         sureness=record.SURENESS,
         choices=tuple(scene.CHANGES),
         value=change,
