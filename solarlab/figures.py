@@ -4,6 +4,8 @@ Nothing here computes physics.  Each function draws arrays that a model or a log
 words what they show, and lists the numbers it drew.  Times are tz-aware and drawn on the local clock, and may
 be an index or anything with one as ``.local``; temperatures are in °C with °F beside them.  Arrays have shape
 (T,): one scenario a picture; ``NaN`` leaves a gap.  A wrong shape or a naive time raises ``ValueError``.
+
+For a picture of your own: ``blank``, ``dress`` and ``line`` with the palette, and :class:`Picture` around it.
 """
 
 from __future__ import annotations
@@ -17,10 +19,16 @@ from . import _drawing as draw
 from . import _words as say
 from ._picture import (
     BLACK,
+    BLUE,
+    GREEN,
+    GREY,
+    ORANGE,
+    VERMILLION,
     Picture,
     blank,
     clock_hours,
     clock_text,
+    dress,
     line,
     local_clock,
     series,
@@ -29,21 +37,10 @@ from ._picture import (
 )
 
 __all__ = [
-    "Picture",
-    "calibration",
-    "clocks",
-    "cooking_day",
-    "egg_bench",
-    "egg_section",
-    "ledger",
-    "powers",
-    "sayings",
-    "sun_and_power",
-    "sun_path",
-    "table_html",
-    "temperatures",
-    "without_pictures",
-]
+    "BLACK", "BLUE", "GREEN", "GREY", "ORANGE", "VERMILLION", "Picture", "blank", "calibration", "clocks",
+    "cooking_day", "dress", "egg_bench", "egg_section", "ledger", "line", "powers", "sayings",
+    "sun_and_power", "sun_path", "table_html", "temperatures", "without_pictures",
+]  # fmt: skip
 
 Marks = Sequence[tuple[str, pd.Timestamp | None]]
 

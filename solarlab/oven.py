@@ -26,7 +26,7 @@ from ._aim import (
     repeat_last,
     start_seconds,
 )
-from ._facets import Geometry
+from ._facets import Geometry, images
 from ._limits import within
 from ._optics import NODES, SLOPE_ERRORS, Glazing, blurred, look_up, table
 from .catalogue import Handling, Oven
@@ -35,6 +35,7 @@ from .sun import Instants, extraterrestrial
 __all__ = [
     "Aim",
     "Gain",
+    "Geometry",
     "aim",
     "aperture_frame",
     "breakdown",
@@ -42,6 +43,7 @@ __all__ = [
     "diffuse_factors",
     "gain",
     "glazing_transmittance",
+    "images",
     "incidence",
     "optical_parts",
 ]

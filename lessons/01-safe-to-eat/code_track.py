@@ -7,8 +7,8 @@ import math
 import numpy as np
 
 from solarlab import safety
-from solarlab._clocks import COLD, HOT, TimeBelow
 from solarlab.exercises import Alternative, Exercise
+from solarlab.safety import COLD, HOT, TimeBelow
 
 # --- 8 zone: a function (code track) ---
 

@@ -9,7 +9,6 @@ import numpy as np
 import pandas as pd
 
 from solarlab import catalogue, figures, heat
-from solarlab._scenario import nothing
 from solarlab.catalogue import Handling, Oven
 from solarlab.oven import Gain, gain
 from solarlab.sky import Sky, sky, sky_temperature
@@ -94,7 +93,7 @@ def warm_up(
     hands = Handling(
         loaded="09:00", lid_openings=tuple(float(m) for m in openings), opening_seconds=float(seconds)
     )
-    return heat.warm(made, None, nothing(air), steady, above, hands)
+    return heat.warm(made, None, heat.nothing(air), steady, above, hands)
 
 
 def run(oven="bare box", *, panes=None, wool=1.0, **kind) -> heat.Warming:

@@ -7,8 +7,8 @@ from functools import lru_cache
 import numpy as np
 import pandas as pd
 
-from solarlab import _picture as pic
-from solarlab._facets import Geometry, images
+from solarlab import figures
+from solarlab.oven import Geometry, images
 
 REFLECTANCE = 0.8  # of the sheet in this lesson's drawings and design: clean, bright, a little wavy
 EDGES = {"none": (), "one": ("right",), "two": ("left", "right"), "four": ("left", "right", "top", "bottom")}
@@ -89,22 +89,22 @@ def first_hit(start, heading, walls):
 
 def catcher(mirrors: str, length: float, flare: float, off: float):
     """A cut across glass and mirrors with its rays, beside what it catches as the sun drifts off."""
-    figure = pic.blank(9.6, 4.6)
+    figure = figures.blank(9.6, 4.6)
     left, right = figure.add_axes((0.02, 0.04, 0.46, 0.84)), figure.add_axes((0.57, 0.14, 0.41, 0.74))
     drawn = rays(EDGES[mirrors], length, flare, off)
     for points, ends in drawn:
-        style = {"color": pic.ORANGE, "linewidth": 1.6} if ends == "glass" else {
-            "color": pic.GREY, "linewidth": 1.0, "linestyle": (0, (3, 3))}  # fmt: skip
+        style = {"color": figures.ORANGE, "linewidth": 1.6} if ends == "glass" else {
+            "color": figures.GREY, "linewidth": 1.0, "linestyle": (0, (3, 3))}  # fmt: skip
         left.plot(points[:, 0], points[:, 1], **style)
-    left.plot([-0.5, 0.5], [0, 0], color=pic.BLUE, linewidth=5, solid_capstyle="butt")
+    left.plot([-0.5, 0.5], [0, 0], color=figures.BLUE, linewidth=5, solid_capstyle="butt")
     lean = np.radians(flare)
     for side, sign in (("right", 1), ("left", -1)):
         if side in EDGES[mirrors]:
             left.plot(
                 [sign * 0.5, sign * (0.5 + length * np.sin(lean))], [0, length * np.cos(lean)],
-                color=pic.BLACK, linewidth=3,
+                color=figures.BLACK, linewidth=3,
             )  # fmt: skip
-    left.text(0, -0.16, "glass", ha="center", fontsize=10, color=pic.BLUE)
+    left.text(0, -0.16, "glass", ha="center", fontsize=10, color=figures.BLUE)
     left.set_xlim(-2.0, 2.0)
     left.set_ylim(-0.3, 2.1)
     left.set_aspect("equal")
@@ -112,12 +112,13 @@ def catcher(mirrors: str, length: float, flare: float, off: float):
     left.set_title("cut across: full rays reach the glass, dashed ones miss", fontsize=10)
     caught = np.array(light_at(mirrors, float(length), float(flare), tuple(ANGLES)))
     bare = np.cos(np.radians(ANGLES))
-    right.plot(ANGLES, caught, **pic.line(0).drawn(len(ANGLES)), label="this glass")
-    right.plot(ANGLES, bare, **pic.line(1).drawn(len(ANGLES)), label="bare glass: the cosine")
+    right.plot(ANGLES, caught, **figures.line(0).drawn(len(ANGLES)), label="this glass")
+    right.plot(ANGLES, bare, **figures.line(1).drawn(len(ANGLES)), label="bare glass: the cosine")
     now = light_on_glass(mirrors, length, flare, off)
-    right.plot([off], [now], marker="o", markersize=11, color=pic.BLACK, fillstyle="none", linestyle="none")
+    ring = {"marker": "o", "markersize": 11, "fillstyle": "none", "linestyle": "none"}
+    right.plot([off], [now], color=figures.BLACK, **ring)
     right.set_ylim(0, max(3.4, 1.05 * caught.max()))
-    pic.dress(right, "sun off to the side (°)", "light, times the bare glass")
+    figures.dress(right, "sun off to the side (°)", "light, times the bare glass")
     right.legend(fontsize=9, frameon=False, loc="upper left")
     straight = light_on_glass(mirrors, length, flare, 0.0)
     words = {"none": "No mirror", "one": "One mirror", "two": "Two mirrors", "four": "Four mirrors"}[mirrors]
@@ -131,4 +132,4 @@ def catcher(mirrors: str, length: float, flare: float, off: float):
         {"sun off (°)": ANGLES, "this glass (×)": caught.round(2), "bare (×)": bare.round(2)}
     )
     title = f"{now:.2f} times the light of a bare glass" + (f" (aimed: {straight:.2f})" if off else "")
-    return pic.Picture(figure, alt, table, title)
+    return figures.Picture(figure, alt, table, title)

@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pandas as pd
 
-from solarlab import _picture, catalogue, figures
+from solarlab import catalogue, figures
 from solarlab.exercises import beside
 from solarlab.sun import equation_of_time, instants, sun_vector
 
@@ -44,16 +44,16 @@ def shadow_picture(city: str, month: int, minutes: float, stick: float):
     height, azimuth = scene.angles(place, scene.at_clock(place, date, minutes))
     told = told_of_shadow(height, azimuth, stick, minutes)
     title = f"A stick in {city} on {scene.on_the_day(date)}"
-    figure = _picture.blank(8.6, 5.0)
+    figure = figures.blank(8.6, 5.0)
     axes = figure.add_axes((0.07, 0.10, 0.52, 0.82))
-    _picture.dress(axes, "east of the stick (stick lengths)", "north of the stick (stick lengths)")
+    figures.dress(axes, "east of the stick (stick lengths)", "north of the stick (stick lengths)")
     axes.set_xlim(-longest, longest)
     axes.set_ylim(-longest, longest)
     axes.set_aspect("equal")
-    axes.plot(x, y, color=_picture.BLUE, linestyle=(0, (6, 2)), linewidth=1.9, label="shadow's end, all day")
+    axes.plot(x, y, color=figures.BLUE, linestyle=(0, (6, 2)), linewidth=1.9, label="shadow's end, all day")
     hours = times.clock
     whole = [i for i in np.flatnonzero(seen) if abs(hours[i] - round(hours[i])) < 1e-6]
-    axes.plot(x[whole], y[whole], color=_picture.BLUE, marker="s", markersize=4, linestyle="")
+    axes.plot(x[whole], y[whole], color=figures.BLUE, marker="s", markersize=4, linestyle="")
     for i in whole:
         if round(hours[i]) % 2 == 0:
             axes.annotate(f"{hours[i]:.0f}", (x[i], y[i]), (4, 4), textcoords="offset points", fontsize=9)
@@ -61,8 +61,8 @@ def shadow_picture(city: str, month: int, minutes: float, stick: float):
         length = min(1.0 / math.tan(math.radians(height)), 2 * longest)
         toward = math.radians(azimuth + 180.0)
         end = (length * math.sin(toward), length * math.cos(toward))
-        axes.plot([0, end[0]], [0, end[1]], color=_picture.BLACK, linewidth=4, label="the shadow now")
-    axes.plot([0], [0], color=_picture.VERMILLION, marker="o", markersize=9, linestyle="", label="the stick")
+        axes.plot([0, end[0]], [0, end[1]], color=figures.BLACK, linewidth=4, label="the shadow now")
+    axes.plot([0], [0], color=figures.VERMILLION, marker="o", markersize=9, linestyle="", label="the stick")
     figure.text(0.635, 0.90, "\n".join(told), fontsize=10, va="top", linespacing=1.6)
     figure.legend(*axes.get_legend_handles_labels(), loc="lower right", fontsize=10, frameon=False)
     rows = [
@@ -111,13 +111,13 @@ def noon_over_the_year(city: str):
     }.items():
         local = moments.tz_convert(place.timezone)
         clocks[name] = (local.hour * 60 + local.minute + local.second / 60.0).to_numpy(float)
-    figure = _picture.blank(9, 4)
+    figure = figures.blank(9, 4)
     axes = figure.add_axes((0.085, 0.11, 0.885, 0.77))
-    _picture.dress(axes, "", "local clock")
+    figures.dress(axes, "", "local clock")
     along = np.arange(len(days))
     for index, (name, values) in enumerate(clocks.items()):
-        axes.plot(along, values, label=name, **_picture.line(index).drawn(len(days)))
-    axes.axhline(720, color=_picture.GREY, linestyle=(0, (1, 2)), linewidth=1.4)
+        axes.plot(along, values, label=name, **figures.line(index).drawn(len(days)))
+    axes.axhline(720, color=figures.GREY, linestyle=(0, (1, 2)), linewidth=1.4)
     starts = [i for i, day in enumerate(days) if day.day == 1]
     axes.set_xticks(starts, [name[:3] for name in scene.MONTHS], ha="left")
     axes.set_xlim(0, len(days) - 1)
