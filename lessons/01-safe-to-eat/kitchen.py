@@ -244,7 +244,7 @@ def lunch_fault(v, plan):
     if standing:
         return "standing-does-not-count"
     if plan["probe"] != "deep, by the bone":
-        return "oven-thermometer-shows-the-food" if plan["probe"] == PROBES[0] else "skin-for-middle"
+        return "oven-thermometer-shows-the-food" if plan["probe"] == PROBES[0] else "surface-for-core"
     judged = lunch_cook(v, plan)
     ready = float(judged.judgement.when) / 60.0
     if judged.verdict().state != "expected" or not loaded + ready <= v["lunch"]:
@@ -303,7 +303,7 @@ LUNCH = Exercise(
             credit=0.25,
         ),
         Alternative(
-            "skin-for-middle",
+            "surface-for-core",
             lambda v: lunch_plan(v, probe=PROBES[1]),
             "Under the skin it is hot first. Which place is last?",
             "The outside is what one can see.",

@@ -123,7 +123,7 @@ GONE = Exercise(
             credit=0.5,
         ),
         Alternative(
-            "minutes-for-seconds-of-steam",
+            "minutes-for-seconds",
             lambda power, minutes, celsius: minutes * power / float(water.latent_heat(celsius)),
             "The heat is right now, and the sixty got lost.",
             "Mending one thing breaks its neighbour.",

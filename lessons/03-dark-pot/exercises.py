@@ -261,7 +261,7 @@ THICK = Exercise(
             credit=0.5,
         ),
         Alternative(
-            "thickness-does-not-matter",
+            "size-does-not-matter",
             as_power(0.0),
             "The broth is as hot as before, and so is the *outside* of the meat. And the middle?",
             "One pot, one temperature, so everything in it seems to be equally hot.",

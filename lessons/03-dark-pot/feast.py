@@ -144,11 +144,11 @@ def feast_fault(v, plan):
     if grams < LEAST_WATER:
         return "beans-not-covered"
     if loaded >= v["eat"]:
-        return "sea-level-minutes"
+        return "same-minutes-at-any-height"
     if loaded + feast_done(v, plan | {"loaded": round(loaded)}) <= v["eat"]:
         return ""
     if loaded > v["arrive"] + 5:
-        return "sea-level-minutes"
+        return "same-minutes-at-any-height"
     if plan["lid"] == "off":
         return "lid-off-to-see"
     return "best-pot-is-bright" if plan["pot"] != scene.DARK else "more-water-to-be-sure"
@@ -174,7 +174,7 @@ FEAST = Exercise(
     fault=feast_fault,
     alternatives=(
         Alternative(
-            "sea-level-minutes",
+            "same-minutes-at-any-height",
             lambda v: feast_plan(v, loaded=max(v["arrive"] + 10, v["eat"] - feast_done_at_sea(v) - 5)),
             "Too late. Is the time you counted with a time by the sea? How hot does water get up here?",
             "The minutes in one's head come from home.",

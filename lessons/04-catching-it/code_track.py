@@ -63,7 +63,7 @@ BEAM = Exercise(
             credit=0.5,
         ),
         Alternative(
-            "degrees-into-sine",
+            "degrees-for-radians",
             lambda area, beam, height, tilt, turned: area * beam * max(0.0, _cosine(height, tilt, turned)),
             "`math.sin` wants radians. What is sin(90°)?",
             "People count in degrees, machines do not say what they count in.",
@@ -76,7 +76,7 @@ BEAM = Exercise(
             "The units come out.",
         ),
         Alternative(
-            "height-for-zenith",
+            "elevation-for-zenith",
             lambda area, beam, height, tilt, turned: area * beam
             * max(0.0, _degrees(90.0 - height, tilt, turned)),
             "You count the sun's angle from overhead. Here it is counted from the horizon.",

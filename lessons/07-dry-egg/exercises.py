@@ -59,7 +59,7 @@ SIZE = Exercise(
     tolerance=(0.04, 0.0),
     alternatives=(
         Alternative(
-            "time-as-mass",
+            "twice-the-meat-twice-the-time",
             by_mass(1.0),
             "You let the time grow as fast as the grams do. But heat has to cross the egg's width, not carry "
             "its weight. Twice the mass is far from twice the width.",
@@ -67,7 +67,7 @@ SIZE = Exercise(
             source=LINEAR,
         ),
         Alternative(
-            "size-not-squared",
+            "twice-as-thick-twice-the-time",
             by_mass(1 / 3),
             "You scaled the time with the egg's width. That would do for a walk across it. Heat spreads: "
             "twice as far takes more than twice as long. How much more?",
@@ -142,7 +142,7 @@ HOLD = Exercise(
     tolerance=(0.06, 0.0),
     alternatives=(
         Alternative(
-            "shell-for-core",
+            "surface-for-core",
             lambda v: minutes_at(egg.YOLK, v["shell"]),
             "You read the probe on the shell. Which probe knows how the middle of the yolk is doing?",
             "The outside is what one can see and touch, and its number looks more hopeful.",
@@ -173,7 +173,7 @@ HOLD = Exercise(
             credit=0.5,
         ),
         Alternative(
-            "a-bit-cooler-a-bit-longer",
+            "ten-percent-cooler-ten-percent-longer",
             lambda v: minutes_at(egg.YOLK, 70.0) * 70.0 / v["core"],
             "You started from 70 °C and made it a little longer, in step with the temperature. Look down the "
             "column: how does the share change over 5 °C?",

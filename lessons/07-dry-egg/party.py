@@ -79,9 +79,10 @@ def party_fault(v, plan):
     if not loaded + hard <= v["show"]:
         if plan["where"] == "in a dark pot with water":
             return "water-cooks-eggs"
-        return "cold-oven" if preheat < 20 else "stove-minutes"
+        return "box-heats-at-once" if preheat < 20 else "stove-minutes"
     if plan["thermometer"] != "in the yolk's centre":
-        return "oven-air-for-food" if plan["thermometer"] == "in the oven's air" else "shell-for-core"
+        in_air = plan["thermometer"] == "in the oven's air"
+        return "oven-thermometer-shows-the-food" if in_air else "surface-for-core"
     return ""
 
 
@@ -103,7 +104,7 @@ PARTY = Exercise(
     fault=party_fault,
     alternatives=(
         Alternative(
-            "cold-oven",
+            "box-heats-at-once",
             lambda v: party_plan(v, preheat=0),
             "Your oven starts cold, and the first quarter hour warms walls and tray more than eggs. The sun "
             "was up long before the visitors came: who used it?",
@@ -136,14 +137,14 @@ PARTY = Exercise(
             credit=0.25,
         ),
         Alternative(
-            "oven-air-for-food",
+            "oven-thermometer-shows-the-food",
             lambda v: party_plan(v, thermometer="in the oven's air"),
             "The air in the oven is far hotter than the middle of an egg. Which place is *last* to get warm?",
             "Oven dials at home show the air, and recipes speak of nothing else.",
             credit=0.5,
         ),
         Alternative(
-            "shell-for-core",
+            "surface-for-core",
             lambda v: party_plan(v, thermometer="on the shell"),
             "The shell is first to be hot. Which place is last?",
             "The outside is what one can reach.",
