@@ -38,8 +38,8 @@ from ._picture import (
 )
 
 __all__ = [
-    "BLACK", "BLUE", "GREEN", "GREY", "ORANGE", "SKY_BLUE", "VERMILLION", "Picture", "blank", "calibration", "clocks",
-    "cooking_day", "dress", "egg_bench", "egg_section", "ledger", "line", "powers", "sayings",
+    "BLACK", "BLUE", "GREEN", "GREY", "ORANGE", "SKY_BLUE", "VERMILLION", "Picture", "blank", "calibration",
+    "clocks", "cooking_day", "dress", "egg_bench", "egg_section", "ledger", "line", "powers", "sayings",
     "sun_and_power", "sun_path", "table_html", "temperatures", "without_pictures",
 ]  # fmt: skip
 
