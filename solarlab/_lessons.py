@@ -10,6 +10,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from .glossary import Text, meaning, terms
+
 if TYPE_CHECKING:
     from .exercises import Exercise
 
@@ -31,6 +33,14 @@ class Lesson(Mapping):
         near = difflib.get_close_matches(str(key), [name.split("/")[-1] for name in self._exercises], 1)
         meant = f"; did you mean {near[0]!r}?" if near else ""
         raise KeyError(f"no exercise {key!r} in {self.name}{meant}")
+
+    def meaning(self, word: str = "") -> Text:
+        """What a word of the course means, and which lesson explains it; without a word, all of them.
+
+        The words of the lessons that lie beside this one, and of those the package has beside it.
+        """
+        here = Path(getattr(self.module, "__file__", None) or ".").resolve().parent
+        return meaning(word, terms(here.parent, Path(__file__).resolve().parents[1] / "lessons"))
 
     def __iter__(self) -> Iterator[str]:
         return iter(self._exercises)

@@ -26,6 +26,7 @@ from functools import lru_cache
 
 from ._lessons import Lesson, beside, lesson
 from ._reading import Unreadable, blank, choice, number, plain, plan
+from .glossary import Text
 
 __all__ = [
     "CANNOT_READ", "HANDED_IN", "NOT_ATTEMPTED", "NOT_YET", "RIGHT", "Alternative", "Draw", "Exercise",
@@ -196,14 +197,8 @@ def ask(exercise: Exercise, who: str) -> Question:
     return Question(exercise.question.format(**drawn) + options)
 
 
-class Question(str):
-    """Text that a notebook shows as Markdown."""
-
-    def _repr_markdown_(self) -> str:
-        return str(self)
-
-    def __repr__(self) -> str:
-        return str(self)
+class Question(Text):
+    """A question with a learner's own numbers in it."""
 
 
 def hand_over(exercise: Exercise, who: str, value: object, tests: Sequence[dict] = ()) -> object:

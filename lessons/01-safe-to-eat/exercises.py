@@ -144,7 +144,7 @@ LATEST = Exercise(
     tolerance=(0.0, 4.0),
     alternatives=(
         Alternative(
-            "standing-does-not-count",
+            "clock-starts-at-the-oven",
             lambda v: slow_from(v, 0.0, 25.0),
             "You started the clock at the oven's door. What did the germs do before that?",
             "Cooking time is counted from the oven, so safety time seems to be, too.",

@@ -242,7 +242,7 @@ def lunch_fault(v, plan):
         return "outside-the-hours"
     standing = BREAKFAST if plan["bird"] == BIRDS[2] else 0.0
     if standing:
-        return "standing-does-not-count"
+        return "clock-starts-at-the-oven"
     if plan["probe"] != "deep, by the bone":
         return "oven-thermometer-shows-the-food" if plan["probe"] == PROBES[0] else "surface-for-core"
     judged = lunch_cook(v, plan)
@@ -289,7 +289,7 @@ LUNCH = Exercise(
             "Recipes give minutes per kilo.",
         ),
         Alternative(
-            "standing-does-not-count",
+            "clock-starts-at-the-oven",
             lambda v: lunch_plan(v, bird=BIRDS[2]),
             "It is nice and warm already, and that is the trouble. How long has its clock been running?",
             "Old advice: let meat come to the warmth of the room first. It means minutes.",
