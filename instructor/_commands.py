@@ -46,6 +46,7 @@ def commands() -> argparse.ArgumentParser:
     add("feedback", "write the feedback pages again (after marking by hand)", "class", "lesson")
     add("report", "write the class report and marks.csv again", "class", "lesson")
     add("notes", "write the teacher's notes of a lesson, right answers in them", "class", "lesson")
+    add("misconceptions", "write the listing of how people go wrong again, from the lessons' exercises")
     add("protection", "say what keeps learners' code away from your files on this computer")
     return parser
 
@@ -160,6 +161,15 @@ def _notes(given: argparse.Namespace) -> int:
     from instructor.notes import write_notes
 
     print(write_notes(_course(given), given.lesson))
+    return 0
+
+
+def _misconceptions(given: argparse.Namespace) -> int:
+    from instructor import misconceptions
+
+    met = misconceptions.ways()
+    path = misconceptions.write(misconceptions.listing(met))
+    print(f"{path}: {misconceptions.counts(met)['ways']} ways of going wrong.")
     return 0
 
 
