@@ -26,9 +26,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
     try:
         if asked.store or asked.check:
             return contribute(asked.lessons, check=asked.check)
-        home = Path(asked.folder).expanduser().resolve()
-        if home == ROOT or ROOT in home.parents:
-            raise ValueError(f"{home} is inside the course itself: choose a folder of your own.")
+        home = outside(asked.pages or asked.folder)
+        if asked.pages:
+            return write_pages(asked.lessons, home)
         lessons = _notebooks.find_lessons()
         if not lessons:
             raise ValueError(f"There is no lesson in {ROOT / 'lessons'}: get the course anew.")
@@ -54,9 +54,18 @@ def parser() -> argparse.ArgumentParser:
     add("lessons", nargs="*", metavar="lesson", help="which to open, such as 07 (the first, if not said)")
     add("--folder", default=str(HOME), help="where your lessons lie (%(default)s)")
     add("--lay", action="store_true", help="lay the lessons there and open nothing")
+    add("--pages", metavar="FOLDER", help="write the lessons there as pages to read and print; open nothing")
     add("--store", action="store_true", help="for contributors: run lessons and store them in their one form")
     add("--check", action="store_true", help="for contributors: say which lessons are not stored so")
     return parser
+
+
+def outside(folder: str) -> Path:
+    """A folder of the reader's, which may not lie in the course itself."""
+    home = Path(folder).expanduser().resolve()
+    if home == ROOT or ROOT in home.parents:
+        raise ValueError(f"{home} is inside the course itself: choose a folder of your own.")
+    return home
 
 
 def lay_all(lessons: Sequence[Path], home: Path) -> dict[str, _copy.Laid]:
@@ -95,6 +104,15 @@ def quiet_environment() -> dict[str, str]:
     """The environment for JupyterLab: no news, no look for updates, no list of extensions from the net."""
     paths = [str(ROOT / "lessons" / "_jupyter"), os.environ.get("JUPYTER_CONFIG_PATH", "")]
     return dict(os.environ, JUPYTER_CONFIG_PATH=os.pathsep.join(path for path in paths if path))
+
+
+def write_pages(names: Sequence[str], target: Path) -> int:
+    """Run lessons (all, if none is named) and write their pages and cards in a folder."""
+    from lessons._edition import build  # slow to import, and only needed here
+
+    build.build(target, [_notebooks.find_lesson(name) for name in names])
+    print(f"Read the course from {target / 'index.html'}.")
+    return 0
 
 
 def contribute(names: Sequence[str], *, check: bool) -> int:

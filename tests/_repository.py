@@ -8,7 +8,7 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parent.parent
 MADE = {
     ".git", ".venv", ".venv-before", "__pycache__", ".pytest_cache", ".hypothesis", ".ruff_cache",
-    ".ipynb_checkpoints", "build", "dist",
+    ".ipynb_checkpoints", "build", "dist", "node_modules",
 }  # fmt: skip
 
 

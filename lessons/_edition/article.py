@@ -51,13 +51,14 @@ def article(name: str, parts: Sequence[Part], lessons: Mapping[str, str]) -> Art
     Raises ``ValueError``, with the lesson's name, for what a page may not hold (`tidy`).
     """
     page = soup("".join(_laid(parts)))
+    _turn(page)
     try:
         tidy(page, lessons, f"{name}.html")
     except ValueError as error:
         raise ValueError(f"{name}: {error}") from None
     if len(page.find_all("h1")) != 1:
         raise ValueError(f"{name}: a lesson needs one heading of the first rank, at its top.")
-    about = page.h1.find_next("p").get_text(" ", strip=True)
+    about = " ".join(page.h1.find_next("p").get_text().split())
     time = next((found[1] for p in page.find_all("p") if (found := TIME.search(p.get_text()))), "")
     return Article(
         name=name,
@@ -67,6 +68,14 @@ def article(name: str, parts: Sequence[Part], lessons: Mapping[str, str]) -> Art
         time=" ".join(time.split()),
         html=page,
     )
+
+
+def _turn(page: BeautifulSoup) -> None:
+    """Mark the main heading after the first bet: on paper it begins a page, so that bets come first."""
+    bet = page.find(class_="form-part")
+    after = bet.find_next_sibling("h2") if bet else None
+    if after is not None:
+        after["class"] = "turn"
 
 
 def _laid(parts: Sequence[Part]) -> list[str]:

@@ -66,12 +66,12 @@ def card(lesson: Article) -> Card:
 def _blocks(page: BeautifulSoup) -> Iterator[Block]:
     argument = [each for each in section(page, "An argument") if each.name in ("p", "ul", "ol")]
     yield from _block("argument", "An argument", argument)
-    yield from _block("picture", "", [_picture(page)])
+    yield from _block("picture", "", _picture(page))
     yield from _block("table", "", [_table(page)])
     yield from _block("able", "What you will be able to do", page.find_all("ul", limit=1))
     yield from _block("questions", "Three questions", _questions(page))
-    yield from _block("outside", "Take it outside", _outside(page))
     yield from _block("caution", "Caution", _caution(page))
+    yield from _block("outside", "Take it outside", _outside(page))
 
 
 def _block(name: str, heading: str, parts: Sequence[Tag | None]) -> Iterator[Block]:
@@ -82,10 +82,10 @@ def _block(name: str, heading: str, parts: Sequence[Tag | None]) -> Iterator[Blo
 
 
 def plain(part: Tag) -> Tag:
-    """A copy without anchors, links and boxes that scroll: paper has none of them."""
+    """A copy without anchors and links: paper has none of them."""
     part = copy.copy(part)
     for each in [part, *part.find_all(True)]:
-        for name in ("id", "tabindex", "role", "aria-label", "loading", "data-cell", "data-tags"):
+        for name in ("id", "data-cell", "data-tags"):
             del each[name]
     for link in part.find_all("a"):
         link.unwrap()
@@ -117,8 +117,10 @@ def _tagged(page: BeautifulSoup, wanted: str) -> Iterator[Tag]:
             yield from part.select(wanted)
 
 
-def _picture(page: BeautifulSoup) -> Tag | None:
-    return next(_tagged(page, "figure"), None)
+def _picture(page: BeautifulSoup) -> list[Tag]:
+    """The first picture, and the settings of its bench."""
+    figure = next(_tagged(page, "figure"), None)
+    return [figure.find_previous_sibling("p"), figure] if figure else []
 
 
 def _table(page: BeautifulSoup) -> Tag | None:
@@ -132,9 +134,9 @@ def _questions(page: BeautifulSoup) -> list[Tag]:
     for heading in (each for each in section(page, "Exercises") if each.name == "h3"):
         parts = _until(heading, ("h2", "h3"))
         cells = [part for part in parts if part.has_attr("data-cell")]
-        if [cell["class"] for cell in cells] == [["shown-part"], ["answer-part"]] and not any(
-            part.find(["table", "figure", "pre"]) or part.find(class_="ruled") for part in parts
-        ):
+        one_line = [cell["class"] for cell in cells] == [["shown-part"], ["answer-part"]]
+        one_line = one_line and len(cells[1].select("p.write")) == 1
+        if one_line and not any(part.find(["table", "figure", "pre"]) for part in parts):
             tagged = TAG in cells[0].get("data-tags", "").split()
             (chosen if tagged else others).append(_question(heading, parts))
     return [*chosen, *others][:QUESTIONS]

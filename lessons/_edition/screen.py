@@ -15,6 +15,11 @@ KEYS = (
     "all cells again", "brackets to the left of the cell", "place of the dots", "the reply is your points",
     "Who are you?", "id your teacher gave",
 )  # fmt: skip
+SAID = {  # how an explanation is written, at a screen and on paper
+    "Click the cell below twice, write, and press Shift + Enter.": "Write it down.",
+    "Click the cell below twice and write": "Write",
+    "in the cell below (click it twice), five": "down, five",
+}
 EXERCISE = re.compile(r"#+ \d+ · ")
 LIST = re.compile(r"[-*+] |\d+\. ")
 FENCE = re.compile(r"```|~~~")
@@ -25,7 +30,7 @@ def for_paper(source: str, tags: frozenset[str] = frozenset()) -> str:
     if TAG in tags:
         return ""
     kept, dropped, exercise = [], False, False
-    for block in blocks(source):
+    for block in map(rewritten, blocks(source)):
         exercise = (exercise and not block.startswith("#")) or bool(EXERCISE.match(block))
         goes = not exercise and not block.startswith(("#", "|", ">")) and speaks_of_keys(block)
         if goes or (dropped and LIST.match(block)):
@@ -47,6 +52,13 @@ def blocks(source: str) -> list[str]:
             found.append(block)
         inside ^= len(FENCE.findall(block)) % 2 == 1
     return found
+
+
+def rewritten(block: str) -> str:
+    """A block with what it says of clicking said for a pencil."""
+    for screen, paper in SAID.items():
+        block = re.sub(r"\s+".join(map(re.escape, screen.split())), paper, block)
+    return block
 
 
 def speaks_of_keys(block: str) -> bool:

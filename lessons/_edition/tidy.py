@@ -55,7 +55,6 @@ def _picture(image: Tag) -> None:
         raise ValueError(f"A picture is not inside its page: {image['src'][:60]!r}.")
     image["src"] = PNG + base64.b64encode(smaller(base64.b64decode(image["src"][len(PNG) :]))).decode("ascii")
     del image["style"]
-    image["loading"] = "lazy"
 
 
 def smaller(png: bytes) -> bytes:
