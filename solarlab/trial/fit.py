@@ -32,6 +32,7 @@ from .resample import Noise, Series, block_bootstrap
 STEP = 120.0  # s, the least the model is run at
 NEAR_BOIL = 3.0  # K: readings this near the boil say nothing of loss or light
 FEWEST = 20  # readings a run must leave to the fit
+_OPEN = 30.0  # the upper end of a loss over its lower: beyond it the logs say nothing of it
 _MOVES = np.array([0.02, 0.01, 0.2])  # of ln loss, ln light and the first temperature [K], for derivatives
 _FARTHEST = 5.0  # K, of the first temperature from the first readings
 _DUST = np.linspace(0.0, 0.7, 36)
@@ -224,7 +225,7 @@ def fit_oven(oven: Oven, place: Place, runs: Run | Sequence[Run], *, draws: int 
     residuals, slopes = search(x)
     progress(90, 100)
     deviations = block_bootstrap(noise.whiten(residuals), noise.whiten(slopes), series, draws, seed)[:, :2]
-    edge = np.any((x - low < 1e-6) | (high - x < 1e-6))
+    edge = (x - low < 1e-6) | (high - x < 1e-6)
     fit = _result(oven, place, cases, x, residuals, deviations, max(series.hours - 2, 2), edge)
     progress(100, 100)
     return fit
@@ -272,12 +273,24 @@ class _Search:
 
 def _result(oven, place, cases, x, residuals, deviations, freedom, edge) -> Fit:
     notes = list(dict.fromkeys(note for case in cases for note in case.notes))
-    if edge:
-        notes.append("The fit ran into the edge of what is looked for: check sizes, load and light sensor.")
+    if edge[:2].any():
+        which = int(np.argmax(edge[:2]))
+        raise ValueError(
+            f"the logs don't fit an oven built like the {oven.name}: its {('loss', 'light')[which]} would have to "
+            f"be {np.exp(x[which]):.2g} times as large, the utmost that is looked for; name the oven it was "
+            "built like, and check sizes, load and light sensor."
+        )
+    if edge.any():
+        notes.append("A first temperature is far from its readings: check when the water went in.")
     reach = stats.t.ppf(0.5 + LEVEL / 2, freedom)
     error = deviations.std(axis=0, ddof=1)
     low, high = np.exp(x[:2] - reach * error), np.exp(x[:2] + reach * error)
     value = np.exp(x[:2])
+    if high[0] > _OPEN * low[0]:
+        raise ValueError(
+            f"the logs leave the loss of an oven like the {oven.name} open, from {low[0]:.2g} to {high[0]:.2g} "
+            "times as large: log the cooling down as well, or the empty oven too."
+        )
     if high[0] > 2.0 * low[0]:
         notes.append(
             "Loss and light are hard to tell apart here: log the cooling down as well, or the empty oven too."
