@@ -14,6 +14,7 @@ import jinja2
 from lessons import _notebooks
 from lessons._edition import card, links
 from lessons._edition.article import Article, article
+from lessons._edition.others import others
 from lessons._edition.reading import parts
 
 HERE = Path(__file__).resolve().parent
@@ -60,11 +61,14 @@ def make(folders: Sequence[Path], say: Callable[[str], object] = lambda words: N
         kind = template.split(".")[0]
         return environment.get_template(template).render(title=title, style=style, kind=kind, **named) + "\n"
 
-    pages = {"index.html": page("index.html.j2", f"Contents · {COURSE}", lessons=read, others=[])}
+    beside = others(folders, numbers)
+    pages = {"index.html": page("index.html.j2", f"Contents · {COURSE}", lessons=read, others=beside)}
     for lesson, before, after in zip(read, [None, *read[:-1]], [*read[1:], None], strict=True):
         title = f"{lesson.title} · lesson {lesson.number} · {COURSE}"
         pages[lesson.file] = page("lesson.html.j2", title, lesson=lesson, before=before, after=after)
         pages[lesson.card_file] = page(
             "card.html.j2", f"Card: {lesson.title} · {COURSE}", lesson=lesson, card=card.card(lesson)
         )
+    for other in beside:
+        pages[other.file] = page("plain.html.j2", f"{other.title} · {COURSE}", other=other)
     return pages

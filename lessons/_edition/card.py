@@ -147,7 +147,7 @@ def _question(heading: Tag, parts: Sequence[Tag]) -> Tag:
     made = soup("<div class='question'></div>")
     title = re.sub(r"^\d+ · |\s*\(.*?\)\s*$", "", heading.get_text())
     name = made.new_tag("strong")
-    name.string = f"{title}."
+    name.string = title if title[-1] in ".?!" else f"{title}."
     body = made.div
     for part in parts:
         body.append(copy.copy(part))

@@ -15,6 +15,7 @@ from bs4 import BeautifulSoup, NavigableString, Tag
 from PIL import Image
 
 HEADINGS = ["h1", "h2", "h3", "h4", "h5", "h6"]
+UNBROKEN = 9  # letters of a table's cell that stand on one line
 PNG = "data:image/png;base64,"
 NAMED = re.compile(r"\b[Ll]essons? \d\d(?:(?:, | and | to |, and )\d\d)*")
 
@@ -74,6 +75,9 @@ def _table(page: BeautifulSoup, table: Tag) -> None:
     heading = table.find_previous(HEADINGS)
     name = caption.get_text(" ", strip=True) if caption else f"Table: {heading.get_text() if heading else ''}"
     box.attrs = {"class": "scroll", "tabindex": "0", "role": "group", "aria-label": name}
+    for cell in table.select("th, td"):
+        if len(cell.get_text()) <= UNBROKEN:
+            cell["class"] = "short"
     for cell in table.select("thead th"):
         cell["scope"] = "col"
         if not cell.get_text(strip=True):
