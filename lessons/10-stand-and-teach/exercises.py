@@ -1,0 +1,350 @@
+"""Lesson 10, stand and teach: its exercises as data.  solarlab computes the answers."""
+
+from __future__ import annotations
+
+from solarlab import fuel
+from solarlab.exercises import Alternative, Exercise, beside
+
+benches = beside(__file__, "benches")
+stage = beside(__file__, "stage")
+code_track = beside(__file__, "code_track")
+demo, scene = stage.demo, stage.scene
+WATCHING = "Crouch, Fagen, Callan & Mazur 2004, Classroom demonstrations (from memory)"
+KNOWING = "Rozenblit & Keil 2002, The illusion of explanatory depth (from memory)"
+NAMES = (
+    "Adaku", "Bimala", "Chepkirui", "Damaris", "Esperanza", "Farida", "Gulalai", "Hanna", "Imelda", "Jamila",
+)  # fmt: skip
+
+
+def shuffled(draw, things):
+    """The things in a drawn order."""
+    left, order = list(things), []
+    while left:
+        order.append(left.pop(int(draw.uniform(0, len(left)))))
+    return order
+
+
+def letter_of(name):
+    return lambda v: "abcde"[v["order"].index(name)]
+
+
+# --- 1 strike: one line of the sheet is wrong ---
+
+
+WRONG = (
+    "Slow day? If it is piping hot in the end it may be served, however long it took.",
+    "Not done when they leave? Lid on, leave it in the oven overnight, finish it in the morning.",
+    "Cloud? Then the two hours begin again when the sun comes back.",
+    "Lukewarm for over four hours? Ten minutes of hard boiling on the stove put it right.",
+)
+
+
+def strike_variant(draw):
+    case, meal = draw.pick(stage.CASES), draw.pick(stage.MEALS)
+    start = stage.latest(case, stage.needed({"people": 20, "taste": 30}), meal)
+    people, alarm = meal - draw.pick((30, 45)), start + scene.TWO_HOURS - case.stood
+    away = {"north": "south", "south": "north"}[case.side]
+    lines = {
+        "wrong": draw.pick(WRONG),
+        "early": f"{scene.clock(start)}: the pot goes in. (People come at {scene.clock(people)}.)",
+        "noon": f"{scene.clock(case.noon)}, not 12:00: shortest shadow. Show it with a stick.",
+        "alarm": f"{scene.clock(alarm)}: middle not past 60 °C? Onto the stove at once. "
+        f"(It lay on the board for {case.stood:g} minutes.)",
+        "side": f"Shortest shadow: the glass looks {case.side}, the people stand {away} of the oven.",
+    }
+    order = shuffled(draw, lines)
+    return {
+        "place": case.place,
+        "day": scene.on_the_day(case.date),
+        "dish": case.dish,
+        "eat": scene.clock(meal),
+        "order": order,
+    } | {letter: lines[name] for letter, name in zip("abcde", order, strict=True)}
+
+
+STRIKE = Exercise(
+    id="teach/strike",
+    kind="choice",
+    title="One line must go",
+    variable="strike_line",
+    points=2.0,
+    question=(
+        "A colleague (invented) has written a day sheet by hand: {place}, {day}, {dish}, to be eaten at "
+        "{eat}. Four lines are right, though some look odd. One would make people ill. Which line do you "
+        "strike out?"
+    ),
+    choices={letter: f"{{{letter}}}" for letter in "abcde"},
+    variant=strike_variant,
+    answer=letter_of("wrong"),
+    alternatives=(
+        Alternative(
+            "loaded-when-they-arrive",
+            letter_of("early"),
+            "So early, and nobody there to see it? Count backwards from the meal, then say what was wrong "
+            "with it.",
+            "A show begins when the audience is there; a stove needs no more warning than that.",
+        ),
+        Alternative(
+            "clock-for-solar-noon",
+            letter_of("noon"),
+            "Must the shadow be shortest at twelve? Three things push the sun's noon off (lesson 05). Look "
+            "for the line at which somebody falls ill.",
+            "'Noon' is the name of both, and at school they were the same.",
+        ),
+        Alternative(
+            "clock-starts-at-the-oven",
+            letter_of("alarm"),
+            "It looks hasty. But since when does its clock run? Add the board to the oven.",
+            "Cooking time is counted from the oven, so safety time seems to be, too.",
+        ),
+        Alternative(
+            "south-for-north",
+            letter_of("side"),
+            "Where is the noon sun at that place, on that day? A rule learnt elsewhere may not hold there. "
+            "(And nobody falls ill of a shadow.)",
+            "Schoolbooks are written where the noon sun is always in the south (or always in the north).",
+        ),
+    ),
+    hints=(
+        "Read each line as the food: since when am I lukewarm, and what do they do with me?",
+        "Which line lets heat, cloud or a night turn a clock back?",
+    ),
+)
+
+
+# --- 2 alarm: plan B by the safety clock ---
+
+
+def alarm_variant(draw):
+    left = int(draw.step(500, 580, 5))
+    stood = int(draw.step(25, 55, 5))
+    loaded = left + stood
+    cloud = loaded + int(draw.step(35, 60, 5))
+    return {
+        "name": draw.pick(NAMES),
+        "dish": draw.pick(("Chicken", "Fish", "Minced meat in sauce", "Yesterday's stew")),
+        "left": left,
+        "stood": stood,
+        "loaded": loaded,
+        "clouded": cloud,
+        "dinner": left + int(draw.step(180, 215, 5)),
+        "cold": scene.clock(left),
+        "in_at": scene.clock(loaded),
+        "cloud": scene.clock(cloud),
+        "sun": scene.clock(cloud + 10),
+    }
+
+
+ALARM = Exercise(
+    id="teach/alarm",
+    kind="number",
+    title="When plan B begins",
+    variable="plan_b_clock",
+    points=2.0,
+    unit="clock",
+    question=(
+        "{dish}. {name} (invented) takes it out of the cold box at **{cold}**, cuts and seasons it in front "
+        "of the people, and loads it at **{in_at}**. It is 24 °C (75 °F) in the shade. At **{cloud}** a "
+        "cloud comes, at {sun} the sun is back. The meal is at **{dinner_clock}**. The middle of the food "
+        "is still below 60 °C (140 °F). At what clock time, at the latest, does it go onto a stove?"
+    ),
+    variant=lambda draw: (v := alarm_variant(draw)) | {"dinner_clock": scene.clock(v["dinner"])},
+    answer=lambda v: v["left"] + scene.TWO_HOURS,
+    tolerance=(0.0, 2.0),
+    alternatives=(
+        Alternative(
+            "clock-starts-at-the-oven",
+            lambda v: v["loaded"] + scene.TWO_HOURS,
+            "You started the two hours at the oven's door. What did the food do before that?",
+            "Cooking time is counted from the oven, so safety time seems to be, too.",
+            credit=0.5,
+        ),
+        Alternative(
+            "plan-b-at-meal-time",
+            lambda v: float(v["dinner"]),
+            "At the table it is too late for a plan. Which clock runs, since when, and how long may it?",
+            "Plan B is thought of as saving the meal. It is there to save the eaters.",
+        ),
+        Alternative(
+            "cloud-starts-the-clock",
+            lambda v: v["clouded"] + scene.TWO_HOURS,
+            "Did the germs wait for the cloud? The food was lukewarm before it, too.",
+            "The cloud is what goes wrong, so the counting seems to begin there.",
+        ),
+        Alternative(
+            "sun-turns-the-clock-back",
+            lambda v: v["clouded"] + 10 + scene.TWO_HOURS,
+            "The sun is back, and the clock? Nothing turns it back but throwing the food away.",
+            "When the trouble is over one begins anew.",
+        ),
+        Alternative(
+            "four-hours-for-two",
+            lambda v: v["left"] + 2 * scene.TWO_HOURS,
+            "By then it is thrown away, whatever you do. When must it be *saved*?",
+            "Two numbers are in the rule, and the kinder one stays in mind.",
+            credit=0.25,
+        ),
+    ),
+    hints=(
+        "One clock, one rule of two hours, and one question: when did the food leave the cold?",
+        "Standing and warming up add up. Neither cloud nor sun has a say.",
+    ),
+)
+
+
+# --- 3 fuel: what a month saved ---
+
+WATER_POT = ("rice", "black beans, soaked", "thick stew")
+
+
+def fuel_variant(draw):
+    name = draw.pick(WATER_POT)
+    sunny = int(draw.step(14, 24, 1))
+    return {
+        "name": draw.pick(NAMES),
+        "dish": name,
+        "heat": round(scene.heat(name).middle, 2),
+        "wood": fuel.WOOD_HEAT,
+        "percent": draw.pick((12, 14, 16, 18)),
+        "sunny": sunny,
+        "replaced": round(sunny * draw.pick((0.4, 0.5, 0.6, 0.7))),
+        "daily": draw.step(4.0, 7.0, 0.5),
+    }
+
+
+def month(v, *, cooks=None, share=None):
+    share = v["percent"] / 100.0 if share is None else share
+    return float(fuel.fuel_needed(v["heat"] * (v["replaced"] if cooks is None else cooks), share, v["wood"]))
+
+
+FUEL = Exercise(
+    id="teach/fuel",
+    kind="number",
+    title="A month at the follow-up visit",
+    variable="wood_saved",
+    points=2.0,
+    unit="kg",
+    question=(
+        "Your visit after a month, at the invented house of {name}. They have used the oven on **{sunny} "
+        "sunny days**, each time for one pot of {dish}. Asked day by day, **{replaced}** of these pots "
+        "stood in for a pot on the fire; the others were cooked *besides*. A pot wants **{heat} MJ** of "
+        "heat. Their fire brings **{percent} %** of the wood's heat into a pot, and dry wood holds {wood} "
+        "MJ a kilogram. On the whole they burn {daily:g} kg a day. How many kilograms of wood did the oven "
+        "save in that month?"
+    ),
+    variant=fuel_variant,
+    answer=month,
+    tolerance=(0.03, 0.0),
+    alternatives=(
+        Alternative(
+            "food-s-heat-for-fuel",
+            lambda v: month(v, share=1.0),
+            "That is the wood whose heat is *in the food*. Where does the rest of a fire's heat go, and "
+            "who pays for it?",
+            "Energy is energy, and the food's is the one that can be worked out.",
+            credit=0.5,
+        ),
+        Alternative(
+            "habits-change-at-once",
+            lambda v: month(v, cooks=v["sunny"]),
+            "You counted every pot the oven cooked. Which of them took a pot *off the fire*?",
+            "A new stove is thought of as instead of the old one; in most kitchens it stands beside it.",
+            source="Ruiz-Mercado & Masera 2015, stacking of stoves and fuels (from memory)",
+            credit=0.5,
+        ),
+        Alternative(
+            "every-sunny-day-all-fuel",
+            lambda v: v["sunny"] * v["daily"],
+            "So no fire at all on a sunny day? What about breakfast, tea, and supper after dark?",
+            "A day with sun is thought of as a solar day.",
+        ),
+        Alternative(
+            "efficiency-multiplied",
+            lambda v: month(v) * (v["percent"] / 100.0) ** 2,
+            "With a poor fire, does one need more wood or less? Yours comes out less.",
+            "Percent means times.",
+            credit=0.25,
+        ),
+    ),
+    hints=(
+        "How many pots were *taken off the fire*? And how much wood does one such pot need?",
+        "Heat for a pot, divided by the part of the fire's heat that gets into it, divided by the heat in "
+        "a kilogram.",
+    ),
+)
+
+
+# --- 4 alone: who can do it tomorrow? ---
+
+
+def alone_variant(draw):
+    guess = int(draw.step(720, 780, 10))
+    people = shuffled(draw, NAMES)[:5]
+    shown = ("thinks", "nods", "yes", "copies", "lucky")
+    words = {
+        "thinks": f"{{name}} bet that the pot would be done by {scene.clock(guess)}. It was not, by far. "
+        "“I forgot the cloud. For tomorrow I'd put it in half an hour sooner and take half as much, and "
+        "two hours after it leaves the cold box I'd light the fire.”",
+        "nods": "{name} sat in front, smiled, and nodded at every sentence for two hours. In the end she said "
+        "it was the clearest talk of the year.",
+        "yes": "{name} was asked: “The middle must be past 60 °C before two hours are over, mustn't it?” "
+        "“Yes”, said {name}, at once.",
+        "copies": "{name} aimed, loaded and measured without one mistake, while you stood by and said what "
+        "came next.",
+        "lucky": f"{{name}} bet on {scene.clock(guess + 30)} and was right to the minute. “I just felt it. "
+        "My bread always comes out, too. One has it or one has not.”",
+    }
+    order = shuffled(draw, shown)
+    lines = [words[kind].format(name=name) for kind, name in zip(order, people, strict=True)]
+    return {"order": order} | dict(zip("abcde", lines, strict=True))
+
+
+ALONE = Exercise(
+    id="teach/alone",
+    kind="choice",
+    title="Who can do it tomorrow?",
+    variable="alone",
+    points=2.0,
+    question=(
+        "Five people (invented) at the end of your demonstration. One oven can stay here. From what you "
+        "have seen, who is most likely to cook with it safely tomorrow, without you?"
+    ),
+    choices={letter: f"{{{letter}}}" for letter in "abcde"},
+    variant=alone_variant,
+    answer=letter_of("thinks"),
+    alternatives=(
+        Alternative(
+            "nodding-is-learning",
+            letter_of("nods"),
+            "What would somebody have done who was polite and had understood nothing?",
+            "A friendly face is the only answer one gets while one talks.",
+            source=KNOWING,
+        ),
+        Alternative(
+            "yes-shows-understanding",
+            letter_of("yes"),
+            "The answer stood in the question. What could you ask so that only somebody who knows can "
+            "answer?",
+            "It has the form of a test, and the answer was right.",
+        ),
+        Alternative(
+            "showing-is-teaching",
+            letter_of("copies"),
+            "Good hands. Whose head was it? What happens on a day that is not like today?",
+            "What was done without a mistake looks learnt.",
+            source=WATCHING,
+        ),
+        Alternative(
+            "a-right-guess-shows-it",
+            letter_of("lucky"),
+            "Right today. On what would the next bet rest?",
+            "Tests are marked by right and wrong.",
+        ),
+    ),
+    hints=(
+        "Tomorrow is another day: other clouds, another dish. Whose words reach that far?",
+        "Who says what they would do otherwise, and why, and when they would stop hoping?",
+    ),
+)
+
+LESSON = (STRIKE, ALARM, FUEL, ALONE, *stage.EXERCISES, *code_track.EXERCISES)
