@@ -156,7 +156,7 @@ def _reasons(mean, light, heat, boil, begins, ends) -> list[str]:
     if np.ptp(light) > LIGHT_VARIES:
         found.append(f"light varies by {np.ptp(light):.0f} W/m², more than {LIGHT_VARIES:g}")
     if mean["wind"] > WIND_MOST:
-        found.append(f"wind {mean['wind']:.1f} m/s, above {WIND_MOST:.1f}")
+        found.append(f"wind {mean['wind']:.3g} m/s, above {WIND_MOST:.1f}")
     if not AIR_LOW <= mean["air"] <= AIR_HIGH:
         found.append(f"air {mean['air']:.0f} °C, outside {AIR_LOW:g} to {AIR_HIGH:g}")
     if begins < FROM or ends > TO or ends < begins:

@@ -156,6 +156,7 @@ RULES = {
     "light too strong": ({"light": 1110.0}, "light 1110 W/m², above 1100"),
     "light that varies": ({"light": ramp(500.0, 1500.0)}, r"light varies by 111 W/m², more than 100"),
     "wind": ({"wind": 1.2}, "wind 1.2 m/s, above 1.0"),
+    "wind just too strong": ({"wind": 1.03}, "wind 1.03 m/s, above 1.0"),
     "cold air": ({"air": 18.0}, "air 18 °C, outside 20 to 35"),
     "hot air": ({"air": 36.0, "first": 45.0}, "air 36 °C, outside 20 to 35"),
     "early": ({"start": "08:00"}, "outside 10:00 to 14:00 solar time"),
