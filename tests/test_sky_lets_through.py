@@ -20,7 +20,7 @@ benches, light, real_year, yard = (
 tables, cloudy, code_track = (getattr(exercises.module, name) for name in ("tables", "cloudy", "code_track"))
 POINTS = {
     "morning": 2.0, "level": 2.0, "cloud": 2.0, "bright": 1.0, "spread": 2.0, "yard": 3.0, "why": 4.0,
-    "beam": 3.0, "light": 3.0, "chance": 2.0, "bug": 2.0,
+    "beam": 3.0, "light": 3.0, "enough": 2.0, "bug": 2.0,
 }  # fmt: skip
 
 

@@ -177,33 +177,33 @@ LIGHT = Exercise(
 )
 
 
-# --- 10 chance: hours, not their mean ---
+# --- 10 enough: hours, not their mean ---
 
 
-def chance(beams, least):
+def enough(beams, least):
     """Of 100 hours, how many had at least ``least``; ``beams`` is a list of readings."""
     return 100.0 * sum(beam >= least for beam in beams) / len(beams)
 
 
-def chance_inputs(draw):
+def enough_inputs(draw):
     count = int(draw.step(8, 20, 1))
     beams = [round(draw.uniform(0, 950)) for _ in range(count)]
     return {"beams": beams, "least": int(draw.step(200, 700, 50))}
 
 
-CHANCE = Exercise(
-    id="sky-lets-through/chance",
+ENOUGH = Exercise(
+    id="sky-lets-through/enough",
     kind="function",
     title="Hours, not their mean",
-    variable="chance",
+    variable="enough",
     points=2.0,
     track="code",
     question=(
-        "Write `chance(beams, least)`: `beams` is a list with the beam of every hour, in W/m². Give the "
+        "Write `enough(beams, least)`: `beams` is a list with the beam of every hour, in W/m². Give the "
         "share of hours, in percent, that had at least `least`."
     ),
-    answer=chance,
-    inputs=chance_inputs,
+    answer=enough,
+    inputs=enough_inputs,
     tolerance=(0.0, 0.01),
     alternatives=(
         Alternative(
@@ -221,7 +221,7 @@ CHANCE = Exercise(
         ),
         Alternative(
             "the-other-hours",
-            lambda beams, least: 100.0 - chance(beams, least),
+            lambda beams, least: 100.0 - enough(beams, least),
             "Those are the hours that had less. Which way does the sign point?",
             "The two sides of a line change places easily.",
             credit=0.5,
@@ -311,4 +311,4 @@ BUG = Exercise(
 )
 
 
-EXERCISES = (BEAM, LIGHT, CHANCE, BUG)
+EXERCISES = (BEAM, LIGHT, ENOUGH, BUG)

@@ -156,7 +156,7 @@ WHY = Exercise(
     title="Answer the four at the gate",
     variable="why",
     points=4.0,
-    question="Answer the Counter, the Squinter, the Sweater and the Early Bird, in five to ten sentences.",
+    question="Answer the Counter, the Squinter, the Sweater and the Late Riser, in five to ten sentences.",
     rubric=(
         (
             1.0,

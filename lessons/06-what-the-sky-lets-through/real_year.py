@@ -3,7 +3,7 @@
 The file is the Greensboro TMY3 that comes inside pvlib's wheel (station 723170; TMY3: Wilcox & Marion 2008,
 Users Manual for TMY3 Data Sets, public domain of the United States).  Twelve real months from several years
 make one typical year; people watched its cloud and instruments its air, but its light was mostly worked out
-from these with a model, good to 9-15 % an hour by the file's own note.
+from these with a model, good to 9-15 % in most hours by the file's own note.
 """
 
 from __future__ import annotations

@@ -64,7 +64,7 @@ def shadow_table() -> Table:
     best = [light.watts(oven, HEIGHT, *clear) for oven in light.OVENS]
     names = {
         "crisp": ("dark, edge sharp", "cook"),
-        "soft": ("pale, edge washed out", "cook what forgives; stove ready"),
+        "soft": ("pale, edge washed out", "cook, with the stove ready"),
         "none": ("no shadow", "the stove"),
     }
     rows = []

@@ -26,7 +26,7 @@ SKIES = {  # by what is right to do: what is seen, and warm or cold as a distrac
         "It is a chilly {cold} °C ({cold_f} °F), the sky deep blue, the shadow of my stick crisp",
         "We all wear coats, it is {cold} °C ({cold_f} °F); my stick's shadow is dark, with a sharp edge",
     ),
-    "plan B": (
+    "stove": (
         "It is {hot} °C ({hot_f} °F) and close; the whole sky is a dazzling white, my stick has no shadow",
         "We fan ourselves at {hot} °C ({hot_f} °F); the sky is bright grey all over, no shadow anywhere",
     ),
@@ -82,7 +82,11 @@ def yard(latitude, longitude, ahead, month, north, east, south, west):
         told += f" It comes and goes: {gaps} times." if gaps > 1 else ""
     told += f"\n{100 * line.open_sky:.0f} % of the sky's own light is left. "
     told += f"Haze of place and month: {haze:.1f}."
-    picture.figure.text(0.40, 0.985, told, fontsize=9.5, va="top", linespacing=1.3)
+    picture.figure.set_size_inches(9.0, 4.7)
+    (axes,) = picture.figure.axes
+    axes.set_position((0.085, 0.115, 0.885, 0.69))
+    axes.set_ylabel("beam (W/m²)", fontsize=10)
+    picture.figure.text(0.085, 0.985, told, fontsize=10, va="top", linespacing=1.35)
     return figures.Picture(picture.figure, f"{told} {picture.alt}".replace("\n", " "), picture.table, title)
 
 
@@ -147,7 +151,7 @@ def about_twelve(v):
 
 
 def other(word):
-    return {"cook": "plan B", "plan B": "cook"}[word]
+    return {"cook": "stove", "stove": "cook"}[word]
 
 
 def near(plan, wanted) -> bool:
@@ -179,7 +183,7 @@ YARD = Exercise(
         "stands, trees in the east reach **{east}°** above the horizon, a house in the west **{west}°**; in "
         "north and south it is {north}°. From when until when *can* the sun shine on the oven, by the clock? "
         "Ten minutes to either side will do. (ii) A friend calls from another village, with a four-mirror "
-        "box: \"Noon. {seen}.\" What do you tell her to do: `\"cook\"`, or `\"plan B\"`, the stove?"
+        "box: \"Noon. {seen}.\" What do you tell her: `\"cook\"` in it, or take the `\"stove\"`?"
     ),
     fields={"from": "clock", "until": "clock", "do": tuple(SKIES)},
     variant=yard_variant,
