@@ -13,7 +13,10 @@ def bet_on_days(learner, value, sure) -> controls.Guess:
     """The first bet: a meal of two dishes in a real April."""
     return controls.predict(
         "On how many of the thirty days is the whole meal ready?",
-        lambda value, how: record.predict("cooking-day/days", learner, value, how, within=3),
+        lambda value, how: record.predict(
+            "cooking-day/days", learner, value, how, within=3,
+            title="days of a real April with the whole meal ready",
+        ),
         sureness=record.SURENESS,
         value=value,
         sure=sure,
@@ -24,7 +27,9 @@ def bet_on_soup(learner, value, sure) -> controls.Guess:
     """The second bet: twice the soup."""
     return controls.predict(
         "After how many minutes are two kilograms of soup ready?",
-        lambda value, how: record.predict("cooking-day/soup", learner, value, how, unit="min", within=8),
+        lambda value, how: record.predict(
+            "cooking-day/soup", learner, value, how, unit="min", within=8, title="twice the soup",
+        ),
         sureness=record.SURENESS,
         unit="min",
         value=value,
@@ -58,7 +63,9 @@ def pot(lock) -> controls.Bench:
             controls.choice("oven", "oven, half an hour in the sun already", scene.OVENS),
             controls.slider("loaded", "goes in at", 480, 780, 570, step=15, unit="clock", whole=True),
             controls.choice("every", "turned to the sun", scene.TURNS),
-            controls.slider("cloud", "thick cloud comes at", 480, 1020, 1020, step=15, unit="clock", whole=True),
+            controls.slider(
+                "cloud", "thick cloud comes at", 480, 1020, 1020, step=15, unit="clock", whole=True
+            ),
         ],
         lock=lock,
         title="One pot, one day",
@@ -74,8 +81,12 @@ def place(lock) -> controls.Bench:
             controls.slider("month", "month", 1, 12, 3, step=1, whole=True),
             controls.slider("percent", "mean cloud of the month", 5, 95, 40, step=5, unit="%", whole=True),
             controls.choice("dish", "dish", tuple(scene.DISHES)),
-            controls.slider("loaded", "goes in at (sun's clock)", 480, 840, 540, step=30, unit="clock", whole=True),
-            controls.slider("meal", "ready by (sun's clock)", 600, 1020, 720, step=30, unit="clock", whole=True),
+            controls.slider(
+                "loaded", "goes in at (sun's clock)", 480, 840, 540, step=30, unit="clock", whole=True
+            ),
+            controls.slider(
+                "meal", "ready by (sun's clock)", 600, 1020, 720, step=30, unit="clock", whole=True
+            ),
         ],
         lock=lock,
         title="Your own place",

@@ -60,11 +60,11 @@ BOTH = Exercise(
     points=2.0,
     unit="of 100",
     question=(
-        "A real **{name}** in Greensboro, one four-mirror box. Dish 1, {one}: in at {in_one}, out by {out_one}. "
-        "Dish 2, {two}: in at {in_two}, out by {out_two}. Day by day, **1** and **2** say which dish alone was "
-        "ready, **B** that both were, – neither:\n\n`{strip}`\n\n"
-        "So dish 1 is ready on {share_one} of 100 days, dish 2 on {share_two}. On how many of 100 such days is "
-        "the *whole* meal ready?"
+        "A real **{name}** in Greensboro, one four-mirror box. Dish 1, {one}: in at {in_one}, out by "
+        "{out_one}. Dish 2, {two}: in at {in_two}, out by {out_two}. Day by day, **1** and **2** say which "
+        "dish alone was ready, **B** that both were, – neither:\n\n`{strip}`\n\nSo dish 1 is ready on "
+        "{share_one} of 100 days, dish 2 on {share_two}. On how many of 100 such days is the *whole* meal "
+        "ready?"
     ),
     variant=both_variant,
     answer=of_hundred(lambda a, b: np.mean(a & b)),
@@ -99,5 +99,73 @@ BOTH = Exercise(
     hints=(
         "Count the letters B.",
         "So many B of so many days: how many would that be of a hundred?",
+    ),
+)
+
+
+# --- 6 promise: what a chance costs over a season ---
+
+
+def promise_variant(draw):
+    city, month = draw.pick(tuple(scene.DAYS)), int(draw.pick((3, 9)))
+    v = {"city": city, "month": month, "percent": int(draw.step(30, 60, 15))}
+    v["times"] = int(draw.step(12, 40, 2))
+    return v | {"name": scene.MONTHS[month - 1], "good": ready_of_drawn(v), "drawn": days.DRAWN}
+
+
+def ready_of_drawn(v):
+    """Drawn days on which the stew is ready at the sun's noon, at the city's latitude."""
+    return days.drawn_noon(round(days.catalogue.place(v["city"]).latitude), v["month"], v["percent"])
+
+
+PROMISE = Exercise(
+    id="cooking-day/promise",
+    kind="number",
+    title="A promise for a season",
+    variable="stove_dinners",
+    points=1.0,
+    unit="dinners",
+    question=(
+        "{city} in {name}; the climate table says **{percent} %** mean cloud. The third bench draws {drawn} "
+        "days: on **{good}** of them the stew is ready by noon. You invite guests on **{times} days** of "
+        "such a season. For how many of these dinners must you expect to need the stove, and have fuel?"
+    ),
+    variant=promise_variant,
+    answer=lambda v: v["times"] * (1.0 - v["good"] / v["drawn"]),
+    tolerance=(0.03, 0.5),
+    alternatives=(
+        Alternative(
+            "likely-means-always",
+            lambda v: 0.0,
+            "More likely than not, and so each time? On how many of the drawn days did it fail?",
+            "A forecast is heard as yes or no, and above one half as yes.",
+            source="Konold 1989, Informal conceptions of probability: the outcome approach (from memory)",
+        ),
+        Alternative(
+            "what-is-left",
+            lambda v: v["times"] * v["good"] / v["drawn"],
+            "Those are the dinners from the *sun*. You were asked for the others.",
+            "Benches give one, questions ask for the other.",
+            credit=0.5,
+        ),
+        Alternative(
+            "right-or-wrong-so-half",
+            lambda v: v["times"] / 2.0,
+            "It works or it does not: two outcomes, but are they equally likely? The bench drew sixty days "
+            "for you.",
+            "Two outcomes seem to have equal shares.",
+            source="Lecoutre 1992, the equiprobability bias (from memory)",
+        ),
+        Alternative(
+            "failed-days-for-dinners",
+            lambda v: float(v["drawn"] - v["good"]),
+            "So many of the *drawn* days failed. How many is that of your dinners?",
+            "A count is taken over as it stands, without asking of how many.",
+            credit=0.5,
+        ),
+    ),
+    hints=(
+        "On what share of the drawn days was the stew not ready?",
+        "That share of your dinners. It need not be a whole number.",
     ),
 )

@@ -9,7 +9,7 @@ from solarlab.exercises import Alternative, Exercise, beside
 
 scene = beside(__file__, "scene")
 
-# --- 9 odds: a function ---
+# --- 10 odds: a function ---
 
 
 def dinner_odds(stew, rice, stew_by, rice_by):
@@ -24,7 +24,8 @@ def odds_inputs(draw):
     for _ in range(count):
         grey = draw.uniform(0, 1)
         stew.append(0 if grey > 0.8 else int(660 + 90 * grey + draw.uniform(-10, 10)))
-        rice.append(0 if grey > 0.85 or draw.uniform(0, 1) < 0.1 else int(740 + 50 * grey + draw.uniform(-10, 20)))
+        shower = draw.uniform(0, 1) < 0.1
+        rice.append(0 if grey > 0.85 or shower else int(740 + 50 * grey + draw.uniform(-10, 20)))
     return {"stew": stew, "rice": rice, "stew_by": int(draw.step(700, 725, 5)),
             "rice_by": int(draw.step(765, 790, 5))}  # fmt: skip
 
@@ -51,8 +52,8 @@ ODDS = Exercise(
     points=3.0,
     track="code",
     question=(
-        "Write `dinner_odds(stew, rice, stew_by, rice_by)`. `stew` and `rice` are lists, one entry a day: the "
-        "minute after midnight at which that dish was ready, or `0` for *not that day*. `stew_by` and "
+        "Write `dinner_odds(stew, rice, stew_by, rice_by)`. `stew` and `rice` are lists, one entry a day: "
+        "the minute after midnight at which that dish was ready, or `0` for *not that day*. `stew_by` and "
         "`rice_by` are the minutes by which they must be. Give the number of days, of 100, on which *both* "
         "were ready in time."
     ),
@@ -94,7 +95,8 @@ ODDS = Exercise(
         ),
         Alternative(
             "a-mean-day-is-a-typical-day",
-            lambda stew, rice, stew_by, rice_by: 100.0 * (_mean_day(stew, stew_by) and _mean_day(rice, rice_by)),
+            lambda stew, rice, stew_by, rice_by: 100.0
+            * (_mean_day(stew, stew_by) and _mean_day(rice, rice_by)),
             "You asked whether the *mean* day is in time. On how many days was it the mean day?",
             "A mean is said to stand for all.",
         ),
@@ -106,7 +108,7 @@ ODDS = Exercise(
 )  # fmt: skip
 
 
-# --- 10 latest: a function ---
+# --- 11 latest: a function ---
 
 
 def light_stove(loaded, standing, shade, lighting, warm_up, finish, meal):
@@ -120,7 +122,8 @@ def latest_inputs(draw):
     warm_up = int(draw.step(10, 30, 5))
     return {
         "loaded": loaded, "standing": int(draw.step(0, 30, 5)), "shade": draw.step(24, 38, 1),
-        "lighting": int(draw.step(5, 15, 5)), "warm_up": warm_up, "finish": warm_up + int(draw.step(20, 60, 5)),
+        "lighting": int(draw.step(5, 15, 5)), "warm_up": warm_up,
+        "finish": warm_up + int(draw.step(20, 60, 5)),
         "meal": loaded + int(draw.pick((110, 130, 150, 200, 260, 320))),
     }  # fmt: skip
 
@@ -137,11 +140,12 @@ LATEST = Exercise(
     points=3.0,
     track="code",
     question=(
-        "Write `light_stove(loaded, standing, shade, lighting, warm_up, finish, meal)`: the last minute after "
-        "midnight to light the stove. `loaded` and `meal` are minutes after midnight; the food stood for "
-        "`standing` minutes in a shade of `shade` °C before (above 32 °C each of them counts twice). The stove "
-        "takes `lighting` minutes to burn, then `warm_up` minutes to bring the middle past 60 °C and `finish` "
-        "until it is cooked. Both must hold: two hours on the safety clock, and the meal in time."
+        "Write `light_stove(loaded, standing, shade, lighting, warm_up, finish, meal)`: the last minute "
+        "after midnight to light the stove. `loaded` and `meal` are minutes after midnight; the food stood "
+        "for `standing` minutes in a shade of `shade` °C before (above 32 °C each of them counts twice). "
+        "The stove takes `lighting` minutes to burn, then `warm_up` minutes to bring the middle past 60 °C "
+        "and `finish` until it is cooked. Both must hold: two hours on the safety clock, and the meal in "
+        "time."
     ),
     answer=light_stove,
     inputs=latest_inputs,
@@ -188,7 +192,8 @@ LATEST = Exercise(
         Alternative(
             "later-of-the-two",
             lambda loaded, standing, shade, lighting, warm_up, finish, meal: max(
-                _by_clock(loaded, standing, shade, lighting, warm_up, finish, meal), meal - finish - lighting),
+                _by_clock(loaded, standing, shade, lighting, warm_up, finish, meal),
+                meal - finish - lighting),
             "If two things must both hold, which of the two times counts?",
             "`max` goes with 'at the latest', by ear.",
             credit=0.5,
@@ -201,7 +206,7 @@ LATEST = Exercise(
 )  # fmt: skip
 
 
-# --- 11 plates: a bug ---
+# --- 12 plates: a bug ---
 
 
 def plates(pot_kilos, share, at_boil, per_kilo, span):
@@ -218,10 +223,10 @@ PLATES = Exercise(
     points=2.0,
     track="code",
     question=(
-        "`plates(pot_kilos, share, at_boil, per_kilo, span)` should say how many people one pot feeds. The pot "
-        "holds `pot_kilos`, a plate is `share` kg. The way to the boil takes `per_kilo` minutes for each "
-        "kilogram, and then it must boil for `at_boil` minutes; there are `span` minutes in all. Somebody's "
-        "version never looks at a clock. Mend it. (Only whole plates, never fewer than none.)"
+        "`plates(pot_kilos, share, at_boil, per_kilo, span)` should say how many people one pot feeds. The "
+        "pot holds `pot_kilos`, a plate is `share` kg. The way to the boil takes `per_kilo` minutes for "
+        "each kilogram, and then it must boil for `at_boil` minutes; there are `span` minutes in all. "
+        "Somebody's version never looks at a clock. Mend it. (Only whole plates, never fewer than none.)"
     ),
     answer=plates,
     given=lambda pot_kilos, share, at_boil, per_kilo, span: math.floor(pot_kilos / share + 1e-9),

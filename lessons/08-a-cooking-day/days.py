@@ -1,4 +1,7 @@
-"""Lesson 08, a cooking day: the days of a real year, cooked one by one, and what a mean cloud says elsewhere."""
+"""Lesson 08, a cooking day: the days of a typical year, cooked one by one, and of a mean cloud elsewhere.
+
+The year is the Greensboro TMY3 of lesson 06, which says where it comes from.
+"""
 
 from __future__ import annotations
 
@@ -11,8 +14,7 @@ import numpy as np
 import pandas as pd
 import pvlib
 
-from solarlab import _picture as pic
-from solarlab import catalogue
+from solarlab import catalogue, figures
 from solarlab.catalogue import Handling
 from solarlab.cook import cook
 from solarlab.exercises import beside
@@ -24,7 +26,7 @@ from solarlab.table import Table
 from solarlab.weather import Weather, read_weather
 
 scene = beside(__file__, "scene")
-FILE = Path(pvlib.__file__).parent / "data" / "723170TYA.CSV"  # Greensboro, North Carolina, public climate data
+FILE = Path(pvlib.__file__).parent / "data" / "723170TYA.CSV"
 OVEN = "four-mirror box"
 FIRST, LAST, STEP = "07:30", "17:00", 600.0
 DRAWN = 60  # days drawn from a month's mean cloud
@@ -63,7 +65,7 @@ def mean_sky(month: int) -> Sky:
 
 @dataclass(frozen=True)
 class Outcome:
-    """A dish on many days: clock minutes at which it is ready, ``inf`` where never, and each day's verdict."""
+    """A dish on many days: clock minutes at which it is ready (``inf``: never), and each day's verdict."""
 
     ready: tuple[float, ...]
     state: tuple[int, ...]
@@ -97,37 +99,42 @@ def of_mean_day(month: int, dish: str, loaded: int) -> float:
 
 def both_days(month=4, meal=MEAL) -> int:
     """Days of a month on which all dishes of a meal are ready: the outcome of the first bet."""
-    return int(np.logical_and.reduce([of_month(month, dish, put_in).by(out) for dish, put_in, out in meal]).sum())
+    made = [of_month(month, dish, put_in).by(out) for dish, put_in, out in meal]
+    return int(np.logical_and.reduce(made).sum())
 
 
 # --- pictures -----------------------------------------------------------------------------------------------
 
 
-def strip(found: Outcome, meal: int, title: str, mean: float = math.nan, axis: str = "day of the month"):
+def strip(found: Outcome, meal: int, title: str, mean=math.nan, axis="day of the month"):
     """Day by day, the clock at which a dish is ready, and the time of the meal."""
     ready, states = np.array(found.ready), np.array(found.state)
     number = np.arange(1, ready.size + 1)
     good, late, never = ready <= meal, (ready > meal) & np.isfinite(ready), ~np.isfinite(ready)
-    top = max(meal / 60.0 + 2.0, float(np.max(ready[np.isfinite(ready)], initial=0.0)) / 60.0 + 0.5)
-    figure = pic.blank(9.6, 4.6)
-    axes = figure.add_axes((0.085, 0.13, 0.895, 0.68))
-    kind = {"linestyle": "none", "markersize": 9}
-    axes.plot(number[good], ready[good] / 60.0, marker="o", color=pic.BLUE, label="ready by the meal", **kind)
-    axes.plot(number[late], ready[late] / 60.0, marker="o", fillstyle="none", color=pic.VERMILLION,
-              label="ready too late", **kind)  # fmt: skip
-    axes.plot(number[never], np.full(never.sum(), top), marker="x", color=pic.BLACK,
-              label="not that day: the stove, or a dish thrown away", **kind)  # fmt: skip
-    axes.axhline(meal / 60.0, color=pic.BLACK, linewidth=1.6, linestyle="--", label=f"meal, {clock(meal)}")
+    finite = ready[np.isfinite(ready)]
+    top = max(meal, float(np.max(finite, initial=0.0))) / 60.0 + 1.0
+    low = max(math.floor(min(meal, float(np.min(finite, initial=meal))) / 60.0 - 0.25), 6)
+    figure = figures.blank(9.6, 4.6)
+    axes = figure.add_axes((0.115, 0.13, 0.865, 0.68))
+    marks = (
+        (good, ready, "o", figures.BLUE, "full", "ready by the meal"),
+        (late, ready, "o", figures.VERMILLION, "none", "ready too late"),
+        (never, np.full(ready.size, 60.0 * top), "x", figures.BLACK, "full", "left to the sun: not that day"),
+    )
+    for which, when, marker, colour, fill, label in marks:
+        axes.plot(number[which], when[which] / 60.0, marker=marker, color=colour, fillstyle=fill, label=label,
+                  linestyle="none", markersize=9)  # fmt: skip
+    lines = [(meal, figures.BLACK, "--", f"meal, {clock(meal)}")]
     if math.isfinite(mean):
-        axes.axhline(mean / 60.0, color=pic.GREEN, linewidth=1.6, linestyle=":",
-                     label=f"on the mean day: {clock(round(mean))}")  # fmt: skip
-    pic.dress(axes, axis, "ready at (clock)")
-    low = math.floor(min(meal / 60.0, float(np.min(ready, initial=np.inf)) / 60.0)) - 0.5
-    axes.set_ylim(max(low, 6.0), top + 0.5)
-    hours = np.arange(math.ceil(max(low, 6.0)), math.floor(top) + 1)
-    axes.set_yticks(hours, [f"{hour}:00" for hour in hours])
+        lines.append((mean, figures.GREEN, ":", f"ready on the mean day: {clock(round(mean))}"))
+    for at, colour, dashes, label in lines:
+        axes.axhline(at / 60.0, color=colour, linewidth=1.8, linestyle=dashes, label=label)
+    figures.dress(axes, axis, "ready at (clock)")
+    axes.set_ylim(low, top + 0.4)
+    hours = np.arange(low, math.ceil(top - 0.5))
+    axes.set_yticks([*hours, top], [*(f"{hour}:00" for hour in hours), "never"])
     axes.set_xlim(0.3, ready.size + 0.7)
-    figure.legend(loc="upper left", fontsize=9, frameon=False, ncol=3, bbox_to_anchor=(0.075, 1.0))
+    figure.legend(loc="upper left", fontsize=10, frameon=False, ncol=3, bbox_to_anchor=(0.105, 1.0))
     lost = int((states == 3).sum())
     alt = (
         f"Of {ready.size} days the dish is ready by {clock(meal)} on {good.sum()}, that is on "
@@ -139,7 +146,7 @@ def strip(found: Outcome, meal: int, title: str, mean: float = math.nan, axis: s
     words = np.where(good, "yes", np.where(late, "too late", "not that day"))
     shown = [clock(round(minute)) if math.isfinite(minute) else "never" for minute in ready]
     table = pd.DataFrame({"day": number, "ready": shown, "by the meal": words})
-    return pic.Picture(figure, alt, table, f"{title}: {good.sum()} of {ready.size} days")
+    return figures.Picture(figure, alt, table, f"{title}: {good.sum()} of {ready.size} days")
 
 
 def month_picture(month, dish, loaded, meal):
@@ -156,6 +163,12 @@ def drawn_sky(latitude: float, month: int, oktas: float) -> Sky:
     here = catalogue.place_at(float(latitude), 0.0, 0.0, "Etc/UTC")
     outlook = Outlook(here, f"2026-{month:02d}-15", mean_oktas=float(oktas))
     return skies(outlook, span(outlook, 7.5, 17.0, STEP), DRAWN, np.random.default_rng(8))
+
+
+@lru_cache(maxsize=512)
+def drawn_noon(latitude: float, month: int, percent: float) -> int:
+    """Drawn days on which a stew that went in at 09:00, sun's clock, is ready at noon."""
+    return int(cooked(drawn_sky(latitude, month, percent * 8.0 / 100.0), "thick stew", 540).by(720).sum())
 
 
 def place_picture(latitude, month, percent, dish, loaded, meal):
@@ -187,8 +200,9 @@ def meal_table(meal=MEAL) -> Table:
             int(np.logical_and(*done).sum()), f"{count * done[0].mean() * done[1].mean():.0f}",
             "in time" if mean <= meal[0][2] else f"late: {clock(round(mean))}",
         ))  # fmt: skip
-    columns = ["month", "days", "stew by 12:00", "rice by 13:00", "both", "multiplied", "stew on the mean day"]
-    return Table(pd.DataFrame(rows, columns=columns), "A real year in Greensboro: days with dinner")
+    columns = ["month", "days", "stew by 12:00", "rice by 13:00", "both", "multiplied",
+               "stew on the mean day"]  # fmt: skip
+    return Table(pd.DataFrame(rows, columns=columns), "Greensboro's year: days with lunch")
 
 
 def start_table(dish="thick stew", month_starts=(540, 600, 660, 720), meal=900) -> Table:
@@ -202,7 +216,7 @@ def start_table(dish="thick stew", month_starts=(540, 600, 660, 720), meal=900) 
 
 
 def seasons() -> tuple[int, int, int]:
-    """Days of the whole year, with both dishes in time; days with the stew refused if left in the sun; days."""
+    """Of a year: days with both dishes in time, days with the stew refused if left to the sun, all days."""
     both = sum(both_days(month) for month in range(1, 13))
     lost = sum(of_month(month, *MEAL[0][:2]).state.count(3) for month in range(1, 13))
     return both, lost, sum(len(of_month(month, *MEAL[0][:2]).ready) for month in range(1, 13))

@@ -11,6 +11,7 @@ benches = beside(__file__, "benches")
 days = benches.days
 scene = benches.scene
 menu = beside(__file__, "menu")
+dinner = beside(__file__, "dinner")
 chances = beside(__file__, "chances")
 code_track = beside(__file__, "code_track")
 LINEAR = "De Bock, Van Dooren, Janssens & Verschaffel 2007, The Illusion of Linearity (from memory)"
@@ -83,8 +84,8 @@ CROWD = Exercise(
         Alternative(
             "pot-like-a-piece",
             letter_of("swapped"),
-            "Now it is the wrong way round. Which of the two mixes itself as it warms, so that only the whole "
-            "heat counts? And in which must heat creep to the middle?",
+            "Now it is the wrong way round. Which of the two mixes itself as it warms, so that only the "
+            "whole heat counts? And in which must heat creep to the middle?",
             "That a piece goes by its thickness was learned well, and is put to use at the wrong place.",
             credit=0.25,
         ),
@@ -97,8 +98,8 @@ CROWD = Exercise(
     ),
     hints=(
         "Look at the table of twice as much: which line is near 2, which is not?",
-        "A mixed pot: nearly as the kilograms. One piece: as the square of its thickness, and a body of twice "
-        "the mass is a quarter thicker.",
+        "A mixed pot: nearly as the kilograms. One piece: as the square of its thickness, and a body of "
+        "twice the mass is a quarter thicker.",
     ),
 )
 
@@ -134,10 +135,10 @@ FEEDS = Exercise(
     points=2.0,
     unit="people",
     question=(
-        "{place}, a clear {day}. One {oven}, in the sun already, turned every half hour; one pot, which takes "
-        "**2.8 kg**; **0.35 kg** of thick stew for each plate. It goes in at **{in}** and must be ready at "
-        "**{meal}**. (A stew for two is ready after {two} minutes.) How many people does this oven feed? "
-        "Find out on the second bench."
+        "{place}, a clear {day}. One {oven}, in the sun already, turned every half hour; one pot, which "
+        "takes **2.8 kg**; **0.35 kg** of thick stew for each plate. It goes in at **{in}** and must be "
+        "ready at **{meal}**. (A stew for two is ready after {two} minutes.) How many people does this oven "
+        "feed? Find out on the second bench."
     ),
     variant=feeds_variant,
     answer=feeds,
@@ -241,12 +242,14 @@ SLOW = Exercise(
         ),
     ),
     hints=(
-        "What has been done already? Minutes × worth, for each stretch; the table of slow cooking has the worth.",
+        "What has been done already? Minutes × worth, for each stretch; the table of slow cooking has the "
+        "worth.",
         "Take that from what the stew wants. The rest is in minutes at the boil: divide by the worth now.",
     ),
 )
 
 
 LESSON = (
-    CROWD, FEEDS, SLOW, menu.WALKS, chances.BOTH, menu.MATCH, menu.DINNER, menu.WHY, *code_track.EXERCISES,
+    CROWD, FEEDS, SLOW, menu.WALKS, chances.BOTH, chances.PROMISE, menu.MATCH, dinner.DINNER, dinner.WHY,
+    *code_track.EXERCISES,
 )  # fmt: skip

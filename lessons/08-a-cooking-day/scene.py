@@ -1,4 +1,4 @@
-"""Lesson 08, a cooking day: one pot on one day, when it is ready, and when the stove must come; tables of it."""
+"""Lesson 08, a cooking day: one pot on one day, when it is ready and when the stove must come; tables."""
 
 from __future__ import annotations
 
@@ -74,8 +74,11 @@ def pot_day(
 
 
 class Told(NamedTuple):
-    """What is told of one pot, in minutes: ``ready`` is cooked, expected to be hot enough and no clock run out
-    (``inf``: never); ``hot`` its middle as hot as the safety rule wants (nan: never); ``come_up`` that clock."""
+    """What is told of one pot, in minutes.
+
+    ``ready``: cooked, expected to be hot enough, and no clock run out (``inf``: never).  ``hot``: its middle
+    as hot as the safety rule wants (nan: never).  ``come_up``: how long that clock runs.
+    """
 
     ready: float
     hot: float
@@ -109,8 +112,8 @@ def soup_twice() -> float:
 def stove_by(clock_start: float, warm_up: float, lighting: float, limit: float = SLOW) -> float:
     """The last minute to light the stove so that the middle passes 60 °C before ``limit`` minutes ran.
 
-    ``clock_start`` is when the food left the cold, minutes after midnight; ``warm_up`` what the stove needs to
-    bring the middle past 60 °C, and ``lighting`` what the stove itself needs.
+    ``clock_start`` is when the food left the cold, minutes after midnight; ``warm_up`` what the stove needs
+    to bring the middle past 60 °C, and ``lighting`` what the stove itself needs.
     """
     return clock_start + limit - warm_up - lighting
 
@@ -171,7 +174,7 @@ def size_table(place="Nairobi", oven="bare box", loaded=570) -> Table:
             (words, f"{small:g} and {double:g}", f"{hot[0]:.0f} and {hot[1]:.0f}", f"{hot[1] / hot[0]:.1f} ×",
              f"{done[0]:.0f} and {done[1]:.0f}", f"{done[1] / done[0]:.1f} ×")
         )  # fmt: skip
-    columns = ["what", "kg", "hot to the middle (min)", "ratio", "cooked (min)", "ratio "]
+    columns = ["what", "kg", "hot to the middle (min)", "times", "cooked (min)", "that is"]
     return Table(pd.DataFrame(rows, columns=columns), f"Twice as much, {oven}, {place}, a clear day")
 
 
@@ -204,8 +207,8 @@ def worth_table() -> Table:
     """What an hour of slow cooking is worth."""
     rows = []
     for celsius in (100, 95, 90, 85, 80, 75, 70, 65):
-        degrees = f"{celsius} °C ({round(float(safety.fahrenheit(celsius)))} °F)"
-        rows.append((degrees, f"{worth(celsius):.2f}", f"{stew_minutes() / worth(celsius) / 60.0:.1f} h"))
+        hours = stew_minutes() / worth(celsius) / 60.0
+        rows.append((safety.both_units(celsius), f"{worth(celsius):.2f}", f"{hours:.1f} h"))
     columns = ["the middle stands at", "one minute is worth, at the boil (min)", "a whole stew takes"]
     return Table(pd.DataFrame(rows, columns=columns), "Slow cooking")
 
@@ -220,12 +223,12 @@ def bread_table(place="Nairobi", oven="four-mirror box", loaded=630) -> Table:
             done = float(made.done) / 60.0
             cells.append("not that day" if math.isnan(done) else f"{done:.0f} min")
             if dish == "loaf":
-                cells.insert(0, f"{float(made.highest_cavity):.0f} °C")
+                cells.insert(0, safety.both_units(float(made.highest_cavity)))
             else:
                 cells.append(made.verdict().state)
         rows.append((f"{oktas:g}", *cells))
-    columns = ["cloud, eighths", "hottest oven", "loaf baked in", "stew cooked in", "its clock says",
-               "chicken cooked in", "its clock says "]  # fmt: skip
+    columns = ["cloud, eighths", "hottest oven", "loaf baked in", "stew cooked in", "stew's verdict",
+               "chicken cooked in", "chicken's verdict"]  # fmt: skip
     return Table(pd.DataFrame(rows, columns=columns), f"Bread under cloud, {oven}, {place}")
 
 
@@ -264,8 +267,9 @@ def order_table(place="Nairobi", oven="four-mirror box", loaded=570) -> Table:
 def stove_table(out=570, warm_up=20, lighting=10) -> Table:
     """The two times that the safety clock sets, for food that left the cold at ``out``."""
     rows = []
-    for words, limit in (("hour of plan B: within two hours", SLOW), ("point of no return: four hours", LATE)):
+    limits = {"hour of plan B: within two hours": SLOW, "point of no return: four hours": LATE}
+    for words, limit in limits.items():
         by = stove_by(out, warm_up, lighting, limit)
         rows.append((words, clock(out + limit), f"− {warm_up} min", f"− {lighting} min", clock(by)))
-    columns = ["what", "the clock is up at", "stove, to 60 °C in the middle", "lighting it", "match struck by"]
+    columns = ["what", "the clock is up at", "stove, until 60 °C (140 °F)", "lighting it", "match struck by"]
     return Table(pd.DataFrame(rows, columns=columns), f"Out of the cold box at {clock(out)}")
