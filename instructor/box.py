@@ -1,9 +1,10 @@
 """Run a learner's notebook in a box: no network, no other learner, no solutions, no gradebook, no hidden
 test.
 
-On Linux the box is bubblewrap (``bwrap``) with resource limits.  Elsewhere, or where bwrap is missing or not
-allowed, it is the strongest thing reachable: a separate process with limits, an empty environment and a
-temporary folder; ``protection()`` says in words what that does and does not stop.
+On Linux the box is bubblewrap (``bwrap``) with resource limits: a fork of a process that stands ready in one
+(``warm``), or one started for the return alone (``fresh``).  Elsewhere, or where bwrap is missing or not
+allowed, it is the strongest thing reachable (``bare``): a separate process with limits, an empty environment
+and a temporary folder; ``protection()`` says in words what that does and does not stop.
 
 Into the box go the learner's cells, their files and the released files.  Two files come out, both limited in
 size and opened without following links: what the cells showed, and the answers as JSON.  Nothing in them is
@@ -13,25 +14,21 @@ trusted.
 from __future__ import annotations
 
 import contextlib
-import functools
 import json
 import os
-import secrets
-import shutil
 import stat
-import subprocess
-import sys
 import tempfile
 import time
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from .limits import MEGABYTE, Limits
-from .watch import watch
+from . import nursery, walls
+from .limits import Limits
+from .walls import has_bubblewrap
+from .watch import start
 
-INSIDE = Path(__file__).with_name("inside.py")
-PACKAGE = Path(__file__).resolve().parents[1]  # the folder that holds solarlab/ and data/
+WAYS = ("warm", "fresh", "bare")
 
 
 @dataclass(frozen=True)
@@ -51,15 +48,6 @@ class Ran:
     predictions: tuple = ()
     seconds: float = 0.0
     said: str = ""  # what the box itself complained of, for the marker
-
-
-@functools.cache
-def has_bubblewrap() -> bool:
-    """Whether bwrap is here and allowed to work (some systems forbid user namespaces)."""
-    if not sys.platform.startswith("linux") or shutil.which("bwrap") is None:
-        return False
-    trial = ["bwrap", "--ro-bind", "/", "/", "--unshare-pid", "--unshare-net", "--proc", "/proc", "true"]
-    return subprocess.run(trial, capture_output=True, timeout=30).returncode == 0
 
 
 def protection() -> str:
@@ -86,35 +74,52 @@ def run(
     *,
     limits: Limits | None = None,
     released: Path | None = None,
-    boxed: bool | None = None,
+    way: str | None = None,
 ) -> Ran:
     """Run cells in order and return what came out.
 
     ``cells``: ``{"number", "do": "run", "source"}`` or ``{"number", "do": "ask", "grade_id", "claim",
     "expression", "kind", "tests"}``.  ``files`` are laid in the working folder over those of ``released`` (a
-    folder of public files). ``boxed`` forces bubblewrap on or off; ``None`` takes it where it works.
+    folder of public files).  ``way`` forces one of ``WAYS``; ``None`` takes the first that works here.
     """
     limits = limits or Limits()
-    boxed = has_bubblewrap() if boxed is None else boxed
+    if way is None:
+        way = "bare" if not has_bubblewrap() else "warm" if nursery.works() else "fresh"
+    given = {**_files(released), **files} if released is not None else dict(files)
+    job = walls.job(cells, who, limits)
     with tempfile.TemporaryDirectory(prefix="solarlab-box-", ignore_cleanup_errors=True) as name:
         outside = Path(name)
-        given, outputs, values = outside / "given", outside / "outputs", outside / "values"
-        given.mkdir()
-        if released is not None:
-            shutil.copytree(released, given, dirs_exist_ok=True)
-        lay(given, files)
+        outputs, values = outside / "outputs", outside / "values"
         for path in (outputs, values):
             path.touch(mode=0o600)
-        job = _job(cells, who, limits)
-        if boxed:
-            command, environment = _boxed(given, outputs, values, job, limits)
-        else:
-            command, environment = _bare(given, outputs, values, outside, job)
         began = time.monotonic()
-        stopped, said = watch(command, environment, json.dumps(job).encode(), outputs, outside, limits)
+        if way == "warm":
+            stopped, said = nursery.run(job, given, outputs, values, limits)
+            if not stopped and not outputs.stat().st_size:
+                way, job = "fresh", walls.job(cells, who, limits)  # it never began: a box of its own, then
+        if way != "warm":
+            folder = outside / "given"
+            folder.mkdir()
+            lay(folder, given)
+            command, variables = (
+                (walls.fresh(folder, outputs, values, job, limits), {"PATH": os.defpath})
+                if way == "fresh"
+                else walls.bare(folder, outputs, values, outside, job)
+            )
+            stopped, said = start(command, variables, json.dumps(job).encode(), outputs, outside, limits)
+        seconds = time.monotonic() - began
         shown = list(_lines(outputs, 2 * limits.output_bytes))
         answers = list(_lines(values, 2 * limits.value_bytes))
-    return _read(shown, answers, stopped, said, time.monotonic() - began)
+    return _read(shown, answers, stopped, said, seconds)
+
+
+def _files(folder: Path) -> dict[str, bytes]:
+    """The files of a released folder."""
+    return {
+        path.relative_to(folder).as_posix(): path.read_bytes()
+        for path in sorted(folder.rglob("*"))
+        if path.is_file() and "__pycache__" not in path.parts
+    }
 
 
 def lay(folder: Path, files: Mapping[str, bytes]) -> None:
@@ -125,156 +130,6 @@ def lay(folder: Path, files: Mapping[str, bytes]) -> None:
             raise ValueError(f"{name!r} points outside the folder it belongs in")
         path.parent.mkdir(parents=True, exist_ok=True)
         path.write_bytes(content)
-
-
-def _job(cells: Sequence[Mapping], who: str, limits: Limits) -> dict:
-    return {
-        "cells": list(cells),
-        "who": who,
-        "package": str(PACKAGE),
-        "uid": None,
-        "copies": [],
-        "cell_seconds": limits.cell_seconds,
-        "cell_bytes": limits.cell_bytes,
-        "output_bytes": limits.output_bytes,
-        "value_bytes": limits.value_bytes,
-        "rlimits": {
-            "RLIMIT_AS": limits.memory,
-            "RLIMIT_NPROC": limits.processes,
-            "RLIMIT_FSIZE": max(limits.folder_bytes, 4 * limits.output_bytes),
-            "RLIMIT_CPU": int(limits.total_seconds) + 10,
-            "RLIMIT_CORE": 0,
-            "RLIMIT_NOFILE": 256,
-        },
-    }
-
-
-def _environment(home: str, who: str) -> dict[str, str]:
-    return {
-        "HOME": home,
-        "PATH": "/usr/bin:/bin",
-        "LANG": "C.UTF-8",
-        "TMPDIR": "/tmp",
-        "PYTHONPATH": str(PACKAGE),
-        "PYTHONDONTWRITEBYTECODE": "1",
-        "PYTHONHASHSEED": "0",
-        "IPYTHONDIR": f"{home}/.ipython",
-        "MPLCONFIGDIR": f"{home}/.matplotlib",
-        "MPLBACKEND": "module://matplotlib_inline.backend_inline",
-        "SOLARLAB_LEARNER": who,
-        "SOLARLAB_HOME": f"{home}/.solarlab",
-        "OPENBLAS_NUM_THREADS": "1",
-        "OMP_NUM_THREADS": "1",
-        "NUMBA_NUM_THREADS": "1",
-    }
-
-
-def _boxed(
-    given: Path, outputs: Path, values: Path, job: dict, limits: Limits
-) -> tuple[list[str], dict[str, str]]:
-    """The bwrap command.  Only what is named here exists in the box."""
-    python = [Path(sys.base_prefix), Path(sys.prefix), Path(sys.executable).resolve().parent.parent]
-    package, cache = PACKAGE / "solarlab", PACKAGE / "solarlab" / "__pycache__"
-    as_root = os.geteuid() == 0 and all(_open_to_all(path) for path in [*python, package])
-    args = [
-        "bwrap",
-        "--unshare-ipc",
-        "--unshare-pid",
-        "--unshare-net",
-        "--unshare-uts",
-        "--unshare-cgroup-try",
-    ]
-    # Root's processes do not count against RLIMIT_NPROC, so root's box changes to a user of its own inside.
-    args += [] if as_root else ["--unshare-user", "--cap-drop", "ALL"]
-    job["uid"] = 10_000_000 + secrets.randbelow(1_000_000_000) if as_root else None
-    args += ["--die-with-parent", "--new-session", "--hostname", "box", "--clearenv"]
-    for name, value in _environment("/learner", job["who"]).items():
-        args += ["--setenv", name, value]
-    for path in ("/usr", "/bin", "/sbin", "/lib", "/lib32", "/lib64"):
-        if os.path.islink(path):
-            args += ["--symlink", os.readlink(path), path]
-        elif os.path.isdir(path):
-            args += ["--ro-bind", path, path]
-    for path in ("/etc/ld.so.cache", "/etc/fonts"):
-        args += ["--ro-bind-try", path, path]
-    args += ["--proc", "/proc", "--dev", "/dev"]
-    for size, path in (
-        (16 * MEGABYTE, "/dev/shm"),
-        (limits.folder_bytes, "/tmp"),
-        (limits.folder_bytes, "/learner"),
-    ):
-        args += ["--perms", "1777", "--size", str(size), "--tmpfs", path]
-    python = [path for path in dict.fromkeys(python) if not path.is_relative_to("/usr")]
-    above = {
-        parent
-        for path in [*python, package, Path("/warm/x"), Path("/out/x"), Path("/etc/x")]
-        for parent in path.parents
-    }
-    for path in sorted(above - {Path("/")}):
-        args += ["--perms", "0755", "--dir", str(path)]  # bwrap would make them for its own user alone
-    for path in python:
-        args += ["--ro-bind", str(path), str(path)]
-    args += [
-        "--ro-bind",
-        str(package),
-        str(package),
-        "--ro-bind-try",
-        str(PACKAGE / "data"),
-        str(PACKAGE / "data"),
-    ]
-    job["copies"] = [("/given", "/learner/work")]
-    if cache.is_dir():  # compiled code is read from a copy: what a learner does to it stays in their box
-        # It must fit beside what the learner's run compiles; many changes of the package swell it.
-        room = 64 * MEGABYTE + weight(cache)
-        args += ["--ro-bind", str(cache), "/warm/solarlab"]
-        args += ["--perms", "1777", "--size", str(room), "--tmpfs", str(cache)]
-        job["copies"].append(("/warm/solarlab", str(cache)))
-    fonts = Path(os.environ.get("MPLCONFIGDIR") or Path.home() / ".cache" / "matplotlib")
-    if fonts.is_dir():
-        args += ["--ro-bind", str(fonts), "/warm/matplotlib"]
-        job["copies"].append(("/warm/matplotlib", "/learner/.matplotlib"))
-    args += ["--ro-bind", str(given), "/given", "--ro-bind", str(INSIDE), "/inside.py"]
-    args += ["--bind", str(outputs), "/out/outputs", "--bind", str(values), "/out/values"]
-    args += ["--remount-ro", "/dev", "--remount-ro", "/", "--chdir", "/"]
-    job["folder"], job["predictions"] = "/learner/work", "/learner/.solarlab"
-    return [*args, sys.executable, "-s", "/inside.py", "/out/outputs", "/out/values"], {"PATH": os.defpath}
-
-
-def _bare(
-    given: Path, outputs: Path, values: Path, outside: Path, job: dict
-) -> tuple[list[str], dict[str, str]]:
-    """A separate process with an empty environment, in a temporary folder."""
-    job["folder"], job["predictions"] = str(given), str(outside / ".solarlab")
-    environment = _environment(str(outside), job["who"])
-    environment["TMPDIR"] = environment["TEMP"] = environment["TMP"] = str(outside)
-    for name in (
-        "SYSTEMROOT",
-        "COMSPEC",
-        "PATHEXT",
-        "NUMBER_OF_PROCESSORS",
-    ):  # Windows cannot start Python without
-        if name in os.environ:
-            environment[name] = os.environ[name]
-    if os.geteuid() == 0 if hasattr(os, "geteuid") else True:
-        job["rlimits"].pop("RLIMIT_NPROC")
-    else:  # counted over all of the user's processes here, so only growth can be limited
-        job["rlimits"]["RLIMIT_NPROC"] += 1000
-    return [sys.executable, "-s", str(INSIDE), str(outputs), str(values)], environment
-
-
-def weight(folder: Path) -> int:
-    """Bytes of the files in ``folder``; others may be writing there."""
-    total = 0
-    for file in folder.iterdir():
-        with contextlib.suppress(FileNotFoundError):
-            total += file.stat().st_size
-    return total
-
-
-def _open_to_all(path: Path) -> bool:
-    with contextlib.suppress(OSError):
-        return bool(stat.S_IMODE(path.stat().st_mode) & stat.S_IROTH and path.stat().st_mode & stat.S_IXOTH)
-    return False
 
 
 def _lines(path: Path, limit: int) -> Iterator[dict]:

@@ -31,11 +31,10 @@ class TookTooLong(KeyboardInterrupt):
 
 
 class Record:
-    """Append JSON lines to a file that was opened before the learner's code ran."""
+    """Append JSON lines to a file (its number) that was opened before the learner's code ran."""
 
-    def __init__(self, path, limit):
-        flags = os.O_WRONLY | os.O_APPEND | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_BINARY", 0)
-        self._file, self._left, self._home = os.open(path, flags), limit, os.getpid()
+    def __init__(self, file, limit):
+        self._file, self._left, self._home = file, limit, os.getpid()
         self._write, self._dumps, self._getpid, self._leave = (
             os.write,
             json.JSONEncoder().encode,
@@ -197,7 +196,7 @@ def settle(job):
     have.
     """
     for source, target in job["copies"]:
-        if os.path.isdir(source):
+        with contextlib.suppress(shutil.Error):  # a file that went away meanwhile
             shutil.copytree(source, target, dirs_exist_ok=True)
         for folder, _, names in os.walk(target) if job["uid"] is not None else ():
             for path in [folder, *(os.path.join(folder, name) for name in names)]:
@@ -288,13 +287,19 @@ class Clock:
 
 
 def main(outputs_path, values_path):
-    """Run the job on standard input."""
+    """Run the job on standard input in this process alone."""
     job = json.loads(sys.stdin.buffer.read())
-    shown = Record(outputs_path, job["output_bytes"])
-    values = Record(values_path, job["value_bytes"])
+    flags = os.O_WRONLY | os.O_APPEND | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_BINARY", 0)
+    outputs, values = os.open(outputs_path, flags), os.open(values_path, flags)
     hand_over = own_hand_over(job["package"])
-    current = [Outputs(0)]
     settle(job)
+    work(job, outputs, values, hand_over)
+
+
+def work(job, outputs, values, hand_over):
+    """Run the job's cells and write to the two open files; never comes back."""
+    shown, values = Record(outputs, job["output_bytes"]), Record(values, job["value_bytes"])
+    current = [Outputs(0)]
     shell = make_shell(lambda: current[0])
     names, run, clock = shell.user_ns, type(shell).run_cell, Clock(job["cell_seconds"])
     stdout, stderr = Stream("stdout", lambda: current[0]), Stream("stderr", lambda: current[0])

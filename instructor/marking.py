@@ -102,7 +102,7 @@ def mark(
     secret: str,
     *,
     limits: box.Limits | None = None,
-    boxed: bool | None = None,
+    way: str | None = None,
 ) -> Result:
     """Mark one return.  Never raises: what cannot be marked comes back as "not marked", with the reason."""
     blank = Result(
@@ -119,7 +119,7 @@ def mark(
         cells, _, mended = read(returned.files[returned.notebook])
         built, changes = rebuild(cells, release)
         found = replace(blank, changes=(*mended, *changes))
-        return _mark(returned, release, secret, built, found, limits, boxed)
+        return _mark(returned, release, secret, built, found, limits, way)
     except NotMarkable as reason:
         return replace(blank, why=str(reason))
     except Exception:
@@ -137,7 +137,7 @@ def _mark(
     built: Sequence[Built],
     found: Result,
     limits: box.Limits | None,
-    boxed: bool | None,
+    way: str | None,
 ) -> Result:
     asks = _asks(built, release, returned.learner, secret)
     files = {name: content for name, content in returned.files.items() if name != returned.notebook}
@@ -145,7 +145,7 @@ def _mark(
     changes = list(found.changes)
     for _ in range(RERUNS + 1):
         cells = _cells(built, asks, left_out)
-        ran = box.run(cells, returned.learner, files, limits=limits, released=release.folder, boxed=boxed)
+        ran = box.run(cells, returned.learner, files, limits=limits, released=release.folder, way=way)
         if ran.ended == "finished":
             break
         if ran.at is None:

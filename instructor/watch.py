@@ -9,14 +9,17 @@ import signal
 import subprocess
 import tempfile
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 from .limits import Limits
 
+GROUP = {"start_new_session": True} if os.name == "posix" else {"creationflags": 0x200}
+OURS = 12  # threads of the box itself, more than there are
 
-def watch(
-    command: list[str], environment: dict[str, str], job: bytes, outputs: Path, outside: Path, limits: Limits
+
+def start(
+    command: list[str], variables: dict[str, str], job: bytes, outputs: Path, outside: Path, limits: Limits
 ) -> tuple[str, str]:
     """Start the box, end it when it breaks a limit; return the limit broken ("" if none) and what it
     complained of.
@@ -25,41 +28,53 @@ def watch(
     with tempfile.TemporaryFile() as given, complaint.open("wb") as words:
         given.write(job)
         given.seek(0)
-        group = {"start_new_session": True} if os.name == "posix" else {"creationflags": 0x200}
         process = subprocess.Popen(
             command,
             stdin=given,
             stdout=subprocess.DEVNULL,
             stderr=words,
-            env=environment,
+            env=variables,
             cwd=outside,
-            **group,
+            **GROUP,
         )
-        stopped = ""
         try:
-            began = heard = time.monotonic()
-            size, pause = 0, 0.02
-            while process.poll() is None and not stopped:
-                time.sleep(pause)
-                pause = min(pause * 1.3, 0.1)
-                now, length = time.monotonic(), outputs.stat().st_size
-                if length != size:
-                    size, heard = length, now
-                count, memory = _usage(process.pid)
-                if now - began > limits.total_seconds:
-                    stopped = "time"
-                elif now - heard > (limits.quiet_seconds if size else limits.start_seconds):
-                    stopped = "quiet"
-                elif memory > limits.memory * 1.25 and _shared_out(process.pid) > limits.memory * 1.25:
-                    stopped = "memory"
-                elif count > limits.processes + 8:
-                    stopped = "processes"
+            stopped = watch(lambda pause: _wait(process, pause), process.pid, outputs, limits)
         finally:
-            _end(process)
+            end(process)
     return stopped, complaint.read_bytes()[:2000].decode("utf-8", "replace").strip()
 
 
-def _end(process: subprocess.Popen) -> None:
+def _wait(process: subprocess.Popen, pause: float) -> bool:
+    with contextlib.suppress(subprocess.TimeoutExpired):
+        process.wait(pause)
+    return process.returncode is not None
+
+
+def watch(ended: Callable[[float], bool], pid: int, outputs: Path, limits: Limits) -> str:
+    """Wait until ``ended(pause)`` says so, for ``pause`` seconds at most, or a limit is broken; return which.
+
+    ``pid`` is the process whose whole tree counts.
+    """
+    began = heard = time.monotonic()
+    size, pause = 0, 0.02
+    while not ended(pause):
+        pause = min(pause * 1.3, 0.1)
+        now, length = time.monotonic(), outputs.stat().st_size
+        if length != size:
+            size, heard = length, now
+        count, memory = _usage(pid)
+        if now - began > limits.total_seconds:
+            return "time"
+        if now - heard > (limits.quiet_seconds if size else limits.start_seconds):
+            return "quiet"
+        if memory > limits.memory * 1.25 and _shared_out(pid) > limits.memory * 1.25:
+            return "memory"
+        if count > limits.processes + OURS:
+            return "processes"
+    return ""
+
+
+def end(process: subprocess.Popen) -> None:
     """End the process and all that it started: bwrap takes its whole process namespace with it."""
     if os.name == "posix":
         with contextlib.suppress(ProcessLookupError, PermissionError):

@@ -8,7 +8,8 @@ import shutil
 import tempfile
 from pathlib import Path
 
-from instructor import box, course
+from instructor import course
+from instructor.limits import MEGABYTE, Limits
 from instructor.marking import Result, Return, mark
 from instructor.release import Release
 from tests.corpus import small_lesson
@@ -25,8 +26,8 @@ ANSWERS = {
     "learner" if name == "learner" else f"{name}-answer": text
     for name, text in small_lesson.SOLUTIONS.items()
 }
-QUICK = box.Limits(
-    cell_seconds=2, quiet_seconds=12, total_seconds=120, memory=1024 * box.MEGABYTE, processes=32
+QUICK = Limits(
+    cell_seconds=2, quiet_seconds=12, total_seconds=120, memory=1024 * MEGABYTE, processes=32
 )
 
 
@@ -60,13 +61,13 @@ def answered(**answers: str) -> dict:
 
 
 def marked(
-    notebook: dict | bytes, learner: str = "amina", *, boxed: bool | None = None, **files: bytes
+    notebook: dict | bytes, learner: str = "amina", *, way: str | None = None, **files: bytes
 ) -> Result:
     """Mark one returned notebook of the small lesson."""
     data = notebook if isinstance(notebook, bytes) else packed(notebook)
     name = f"{small_lesson.NAME}.ipynb"
     returned = Return(learner, small_lesson.NAME, {name: data, **files}, name, classmates=("bruno", "chen"))
-    return mark(returned, released(), "a secret", limits=QUICK, boxed=boxed)
+    return mark(returned, released(), "a secret", limits=QUICK, way=way)
 
 
 def scores(result: Result) -> dict[str, float | None]:

@@ -1,18 +1,17 @@
 """The corpus: every damaged return keeps the marks it earned and says what was mended; no attack succeeds."""
 
-import functools
 import json
 from pathlib import Path
 
 import nbformat
 import pytest
 
-from instructor import box
+from instructor import box, nursery, walls
 from instructor.judging import NOT_MARKED
 from instructor.marking import MARKED
 from tests.corpus import damaged, hostile, small_lesson
 from tests.corpus.returns import changed, find, packed
-from tests.marking_class import answered, codes, marked, pattern, released, scores
+from tests.marking_class import answered, codes, marked, new_class, released, scores
 
 FULL = {**small_lesson.POINTS, "why": None}
 OTHER = {
@@ -39,10 +38,10 @@ def test_a_damaged_return_keeps_its_marks_and_is_told_in_words(case):
     nbformat.validate(nbformat.from_dict(result.notebook))
 
 
-@functools.cache
-def places() -> list[str]:
+@pytest.fixture(scope="module")
+def places(tmp_path_factory) -> list[str]:
     """What the marker can read and a learner must not: each holds or is named with something to look for."""
-    folder = pattern()
+    folder = new_class(tmp_path_factory.mktemp("treasure") / "class").folder
     other = folder / "submitted" / "bruno" / small_lesson.NAME / f"{small_lesson.NAME}.ipynb"
     other.parent.mkdir(parents=True, exist_ok=True)
     other.write_text(json.dumps({"cells": [], "note": "brunos-own-work"}), "utf-8")
@@ -61,23 +60,72 @@ TREASURE = ("the-class-secret", "brunos-own-work", "the-teachers-source", "bruno
 
 
 @pytest.mark.parametrize("attack", hostile.ATTACKS, ids=lambda attack: attack.name)
-def test_an_attack_does_not_succeed_and_costs_its_own_answer_at_most(attack):
+def test_an_attack_does_not_succeed_and_costs_its_own_answer_at_most(attack, places):
     own = attack.instead.replace("ANSWER", "power") or small_lesson.SOLUTIONS["power"]
-    text = attack.before.replace("PLACES", repr(places())) + own
-    before = {place: Path(place).read_bytes() for place in places()}
+    text = attack.before.replace("PLACES", repr(places)) + own
+    before = {place: Path(place).read_bytes() for place in places}
     result = marked(answered(power=text))
     assert result.state == MARKED and result.log == "", (result.why, result.log)
     assert scores(result) == {**FULL, "power": 0.0 if attack.costs else 2.0}
     if attack.code != hostile.ANY:
         assert codes(result) == ({attack.code} if attack.code else set())
     assert not [word for word in TREASURE if word in result.dumps()]
-    assert {place: Path(place).read_bytes() for place in places()} == before
+    assert {place: Path(place).read_bytes() for place in places} == before
     assert len(result.dumps()) < 3_000_000
     run = find(result.notebook, "power-answer")["outputs"]
     assert not {"text/html", "application/javascript"} & {mime for out in run for mime in out.get("data", ())}
     assert not [out for out in run if out.get("text", "").strip() in ("root", "online", "raised")]
     if attack.costs and not attack.instead:
         assert any(out["output_type"] == "error" for out in run)
+
+
+@pytest.mark.parametrize("attack", [*hostile.READS, *hostile.WRITES], ids=lambda attack: attack.name)
+def test_a_box_of_its_own_keeps_the_same_attacks_in(attack, places):
+    text = attack.before.replace("PLACES", repr(places)) + small_lesson.SOLUTIONS["power"]
+    result = marked(answered(power=text), way="fresh")
+    assert result.state == MARKED and scores(result) == {**FULL, "power": 0.0 if attack.costs else 2.0}
+    assert not [word for word in TREASURE if word in result.dumps()]
+
+
+def printed(text: str, learner: str = "amina", **kind) -> str:
+    """What a cell of a learner's shows."""
+    result = marked(answered(power=f"{text}\n{small_lesson.SOLUTIONS['power']}"), learner, **kind)
+    return "".join(out.get("text", "") for out in find(result.notebook, "power-answer")["outputs"])
+
+
+@pytest.mark.parametrize("way", ["warm", "fresh"])
+def test_in_the_box_there_are_no_rights_no_others_and_nothing_open(way):
+    status = printed("print(open('/proc/self/status').read())", way=way)
+    for line in ("CapInh", "CapPrm", "CapEff", "CapAmb"):
+        assert f"{line}:\t0000000000000000" in status
+    assert "NoNewPrivs:\t1" in status
+    assert int(printed("import os\nprint(sum(name.isdigit() for name in os.listdir('/proc')))", way=way)) <= 3
+    sockets = "import os\nfor n in range(256):\n    try:\n        print(os.readlink(f'/proc/self/fd/{n}'))\n"
+    assert "socket:" not in printed(sockets + "    except OSError:\n        pass", way=way)
+    empty = "import os\nprint(os.listdir('/tmp'), os.listdir('/dev/shm'))"
+    assert printed(empty, way=way) == "[] []\n"
+
+
+def test_nothing_of_one_learner_is_left_for_the_next_in_the_same_box():
+    start = (
+        "import builtins, numpy, os, time, solarlab.exercises as known\n"
+        "patched = (builtins, numpy, known)\n"
+        "folders = ('/tmp', '/dev/shm', '/learner', os.path.dirname(known.__file__) + '/__pycache__')\n"
+    )
+    first = (
+        "for module in patched:\n    module.mine = 1\nos.environ['MINE'] = '1'\n"
+        "for folder in folders:\n    open(folder + '/mine', 'w').write('mine')\n"
+        "if os.fork() == 0:\n    time.sleep(600)"
+    )
+    second = (
+        "print([hasattr(module, 'mine') for module in patched], os.environ.get('MINE'),\n"
+        "      [os.path.exists(folder + '/mine') for folder in folders], os.environ['SOLARLAB_LEARNER'])"
+    )
+    printed(start + first, way="warm")
+    before = {one.pid for one in nursery._idle}
+    said = printed(start + second, "bruno", way="warm")
+    assert said == "[False, False, False] None [False, False, False, False] bruno\n"
+    assert {one.pid for one in nursery._idle} == before != set()
 
 
 FUNCTIONS = {  # ways for a function to go wrong only when it is called
@@ -122,9 +170,9 @@ def test_a_notebook_that_ends_itself_again_and_again_fails_what_was_not_reached_
 
 
 def test_without_a_box_honest_and_careless_work_gets_the_same_marks():
-    assert scores(marked(answered(), boxed=False)) == FULL
+    assert scores(marked(answered(), way="bare")) == FULL
     careless = answered(power="while True:\n    pass", loss="import os\nos._exit(0)")
-    assert scores(marked(careless, boxed=False)) == {**FULL, "power": 0.0, "loss": 0.0}
+    assert scores(marked(careless, way="bare")) == {**FULL, "power": 0.0, "loss": 0.0}
 
 
 def test_an_answer_lost_with_the_end_of_a_file_is_not_marked_and_waits():
@@ -141,6 +189,6 @@ def test_what_protects_is_said_plainly():
 
 
 def test_a_sensible_error_when_the_box_does_not_start(monkeypatch):
-    monkeypatch.setattr(box, "INSIDE", Path("/nowhere/inside.py"))
-    result = marked(answered())
+    monkeypatch.setattr(walls, "INSIDE", Path("/nowhere/inside.py"))
+    result = marked(answered(), way="fresh")
     assert result.state == NOT_MARKED and "did not start" in result.why and result.log

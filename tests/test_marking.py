@@ -5,7 +5,7 @@ import dataclasses
 import nbformat
 import pytest
 
-from instructor import box, course, gradebook
+from instructor import course, gradebook, walls
 from instructor.judging import NOT_MARKED
 from instructor.marking import MARKED, Result
 from instructor.release import read_mark
@@ -46,7 +46,7 @@ def in_gradebook(class_: course.Course, learner: str) -> dict[str, float | None]
 
 @pytest.mark.filterwarnings("ignore::sqlalchemy.exc.SAWarning")  # nbgrader 0.9.6 with SQLAlchemy 2.1
 def test_nbgraders_own_round_marks_right_half_right_empty_and_wrong(tmp_path, monkeypatch):
-    monkeypatch.setenv("PYTHONPATH", str(box.PACKAGE))
+    monkeypatch.setenv("PYTHONPATH", str(walls.PACKAGE))
     class_ = new_class(tmp_path / "class")
     for learner, notebook in FOUR.items():
         submit(class_, learner, notebook)

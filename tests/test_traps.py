@@ -16,7 +16,7 @@ from nbgrader.api import Gradebook
 from nbgrader.nbgraderformat import MetadataValidator, ValidationError
 from nbgrader.utils import determine_grade, get_username
 
-from instructor import box, course, gradebook
+from instructor import course, gradebook, walls
 from instructor.judging import NOT_MARKED
 from instructor.scored import FAILED
 from tests.corpus import small_lesson
@@ -95,7 +95,7 @@ def test_trap_6_validate_says_all_is_well_to_the_shell_when_it_is_not(tmp_path):
 
 @nbgrader_with_sqlalchemy
 def test_trap_6_feedback_shows_hidden_tests_and_9_learners_code_reads_the_gradebook(tmp_path, monkeypatch):
-    monkeypatch.setenv("PYTHONPATH", str(box.PACKAGE))
+    monkeypatch.setenv("PYTHONPATH", str(walls.PACKAGE))
     monkeypatch.setenv("SOLARLAB_LEARNER", "amina")
     class_ = new_class(tmp_path / "class")
     lesson = small_lesson.write(tmp_path / "lessons")
@@ -151,7 +151,7 @@ def test_trap_7_duplicated_cells_stop_nbgrader_and_here_nothing_is_lost():
 
 @nbgrader_with_sqlalchemy
 def test_trap_8_a_deleted_test_cell_is_zero_without_a_word_and_here_it_is_put_back(tmp_path, monkeypatch):
-    monkeypatch.setenv("PYTHONPATH", str(box.PACKAGE))
+    monkeypatch.setenv("PYTHONPATH", str(walls.PACKAGE))
     class_ = new_class(tmp_path / "class")
     without = changed(answered(), lambda nb: nb["cells"].remove(find(nb, "average-mark")))
     submit(class_, "amina", without)
