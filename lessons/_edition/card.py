@@ -25,7 +25,7 @@ WIDTH, HEIGHT, ASIDE = 190.0, 255.0, 6.0  # mm: of A4 and Letter within their ma
 COLUMN = (WIDTH - ASIDE) / 2
 HEAD = 24.0  # mm that title, subtitle and warning take, above the columns
 PICTURE = 62.0  # mm: the highest a picture gets
-FULL = 0.93  # of both columns: they do not break just where one wishes
+ROOM = 0.93 * 2 * (HEIGHT - HEAD)  # mm, of both columns: they do not break just where one wishes
 LARGEST, SMALLEST = 10.5, 8.0  # points
 SPARED = ("table", "able")  # what is left out first
 
@@ -51,12 +51,12 @@ class Card:
 def card(lesson: Article) -> Card:
     """The card of a lesson.  Raises ``ValueError`` if it does not fit one page in letters of 8 points."""
     whole = Card(str(lesson.html.find("blockquote") or ""), tuple(_blocks(lesson.html)), LARGEST)
+    parsed = {block: soup(block.html) for block in whole.blocks}
     for without in range(len(SPARED) + 1):
         left = tuple(block for block in whole.blocks if block.name not in SPARED[:without])
         for tenths in range(round(LARGEST * 10), round(SMALLEST * 10) - 1, -1):
-            fits = replace(whole, blocks=left, size=tenths / 10)
-            if height(fits) <= 2 * (HEIGHT - HEAD) * FULL:
-                return fits
+            if height([(block.heading, parsed[block]) for block in left], tenths / 10) <= ROOM:
+                return replace(whole, blocks=left, size=tenths / 10)
     raise ValueError(
         f"{lesson.name}: its card does not fit one page; tag cells of a smaller picture or shorter questions "
         f"with {TAG!r}."
@@ -124,8 +124,8 @@ def _picture(page: BeautifulSoup) -> list[Tag]:
 
 
 def _table(page: BeautifulSoup) -> Tag | None:
-    """The first table that is not the words of a picture."""
-    return next((table for table in _tagged(page, "table") if not table.find_parent(class_="words")), None)
+    """The first table that is not the words of a picture, in its box."""
+    return next((box for box in _tagged(page, ".scroll") if not box.find_parent(class_="words")), None)
 
 
 def _questions(page: BeautifulSoup) -> list[Tag]:
@@ -181,12 +181,10 @@ def _caution(page: BeautifulSoup) -> list[Tag]:
     return [made.ul]
 
 
-def height(card: Card) -> float:
-    """How high a card's parts are in one column, one below another, in mm."""
-    return sum(
-        (paper.line(1.15 * card.size) + 3.0) * bool(block.heading) + _height(soup(block.html), card.size)
-        for block in card.blocks
-    )
+def height(parts: Sequence[tuple[str, BeautifulSoup]], size: float) -> float:
+    """How high a card's parts (heading, HTML) are in one column, one below another, in mm."""
+    top = paper.line(1.15 * size) + 3.0
+    return sum(top * bool(heading) + _height(part, size) for heading, part in parts)
 
 
 def _height(part: BeautifulSoup | Tag, size: float) -> float:

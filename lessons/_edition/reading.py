@@ -28,6 +28,7 @@ LOCKED = re.compile(r"\b(?:unlock|settle)\(|\block=")
 TO_FILL = re.compile(r"\s*[\"']?(\w+)[\"']?\s*[=:]\s*\.\.\.,?\s*(?:#\s*(.*))?")
 BRACKETS = re.compile(r"\s*(?:\w+\s*=\s*)?[{}()\[\],]+\s*")
 WIDGET = "application/vnd.jupyter.widget-view+json"
+TEX = re.compile(r"\$[^$\n]+\$|\\\(|\\\[|\\begin\{")
 LINES = 8  # to write on, for an explanation
 
 
@@ -131,9 +132,11 @@ def ruled(lines: int) -> str:
 
 
 def markdown(source: str) -> str:
-    """Markdown as HTML."""
+    """Markdown as HTML.  Raises ``ValueError`` for a formula in TeX, which these pages do not set."""
     if not source:
         return ""
+    if found := TEX.search(re.sub(r"`[^`]*`", "", source)):
+        raise ValueError(f"A formula in TeX, {found[0][:40]!r}: write it in plain letters and signs.")
     renderer = IPythonRenderer(escape=False, exclude_anchor_links=True)
     return MarkdownWithMath(renderer=renderer).render(source)
 
