@@ -181,6 +181,12 @@ def test_impossible_and_leaping_readings_count_as_missing():
     assert "1 readings of “Water (°C)” leap more than 10 K and back" in told
 
 
+def test_a_clock_that_stands_still_is_no_log():
+    stuck = "Time,Water (°C)\n" + "2026-02-10 09:00:00,30.0\n" * 5
+    with pytest.raises(ValueError, match="fewer than three of its stamps differ"):
+        read_log(stuck, ZONE)
+
+
 def test_a_drifting_clock_is_set_right_by_two_comparisons():
     text = written(step=63)  # 3 s gained a minute: 6 min in 2 h
     log = read_log(text, ZONE, clock=(("09:00", "09:00"), ("11:06", "11:00")))

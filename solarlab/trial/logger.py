@@ -177,6 +177,8 @@ def _moments(rows, timed, timezone, date, start, day_first, clock, notes):
     if not fresh.all():
         notes.append(f"{(~fresh).sum()} rows repeat the stamp before them and were left out.")
     order = order[fresh]
+    if order.size < 3:
+        raise Unfit("fewer than three of its stamps differ")
     right, told = stamps.set_right(utc[order], clock, timezone)
     notes += [told] if told else []
     return right, order
