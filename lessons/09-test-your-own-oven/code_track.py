@@ -47,9 +47,9 @@ STANDARD = Exercise(
     points=3.0,
     track="code",
     question=(
-        "Write `standard_watts(water, start, end, minutes, light, unit)`: the standardised cooking power in watts "
-        'of `water` kg that went from `start` to `end`, both in `unit` (`"°C"` or `"°F"`), in `minutes`, under '
-        "`light` W/m² facing the sun. A kilogram of water takes 4,186 J for 1 K."
+        "Write `standard_watts(water, start, end, minutes, light, unit)`: the standardised cooking power in "
+        'watts of `water` kg that went from `start` to `end`, both in `unit` (`"°C"` or `"°F"`), in '
+        "`minutes`, under `light` W/m² facing the sun. A kilogram of water takes 4,186 J for 1 K."
     ),
     answer=standard_watts,
     inputs=standard_inputs,
@@ -73,8 +73,9 @@ STANDARD = Exercise(
         ),
         Alternative(
             "minutes-for-seconds",
-            lambda water, start, end, minutes, light, unit: 60.0
-            * standard_watts(water, start, end, minutes, light, unit),
+            lambda water, start, end, minutes, light, unit: (
+                60.0 * standard_watts(water, start, end, minutes, light, unit)
+            ),
             "Sixty times too strong. A watt is a joule in each *second*.",
             "Minutes are what was read off the clock.",
             credit=0.5,
@@ -99,7 +100,9 @@ STANDARD = Exercise(
         ),
         Alternative(
             "ten-minutes-always",
-            lambda water, start, end, minutes, light, unit: standard_watts(water, start, end, 10, light, unit),
+            lambda water, start, end, minutes, light, unit: standard_watts(
+                water, start, end, 10, light, unit
+            ),
             "Right for ten minutes. What if `minutes` is something else?",
             "The standard's interval is ten minutes, so the number is written in.",
             credit=0.5,
@@ -138,9 +141,9 @@ FIFTY = Exercise(
     points=3.0,
     track="code",
     question=(
-        "Write `at_fifty(rises, powers)`: two lists, the water's rise above the air [K] and the scaled power [W] "
-        "of each interval that counts. Give the power at 50 K of the line that fits best: slope = Σ(x − x̄)(y − ȳ) "
-        "/ Σ(x − x̄)², through the point of the means (x̄, ȳ)."
+        "Write `at_fifty(rises, powers)`: two lists, the water's rise above the air [K] and the scaled "
+        "power [W] of each interval that counts. Give the power at 50 K of the line that fits best: slope = "
+        "Σ(x − x̄)(y − ȳ) / Σ(x − x̄)², through the point of the means (x̄, ȳ)."
     ),
     answer=at_fifty,
     inputs=fifty_inputs,
@@ -169,8 +172,8 @@ FIFTY = Exercise(
         Alternative(
             "ends-only",
             ends_only,
-            "Your line hangs on the coldest and the warmest interval alone. Those two have luck like all others; "
-            "let every one pull.",
+            "Your line hangs on the coldest and the warmest interval alone. Those two have luck like all "
+            "others; let every one pull.",
             "Two points make a line.",
             credit=0.25,
         ),
@@ -184,8 +187,8 @@ FIFTY = Exercise(
         Alternative(
             "roles-swapped",
             lambda rises, powers: _swapped(rises, powers),
-            "Your line says which rise belongs to a power. Which of the two is to be foretold, and stands on the "
-            "left of the line's equation?",
+            "Your line says which rise belongs to a power. Which of the two is to be foretold, and stands "
+            "on the left of the line's equation?",
             "In a formula full of x and y they look alike.",
             credit=0.5,
         ),
@@ -221,7 +224,9 @@ def as_zero(lines):
 def last_again(lines):
     last, rises = [0.0, 0.0], []
     for line in lines:
-        last = [float(cell) if cell else before for cell, before in zip(line.split(",")[1:], last, strict=True)]
+        last = [
+            float(cell) if cell else before for cell, before in zip(line.split(",")[1:], last, strict=True)
+        ]
         rises.append((last[0] - last[1]) / STEP)
     return sum(rises) / len(rises)
 
@@ -240,7 +245,9 @@ def channels_apart(lines):
 def gaps_inputs(draw):
     count = int(draw.step(8, 12, 1))
     start, step, shade = draw.step(80, 120, 1), draw.uniform(5.0, 8.0), draw.step(70, 85, 1)
-    cells = [[f"{start + step * i + draw.uniform(-1, 1):.1f}", f"{shade + 0.4 * i:.1f}"] for i in range(count)]
+    cells = [
+        [f"{start + step * i + draw.uniform(-1, 1):.1f}", f"{shade + 0.4 * i:.1f}"] for i in range(count)
+    ]
     first = int(draw.step(2, count - 5, 1))
     cells[first][0] = cells[first + 1][0] = ""  # water lost for two lines
     cells[int(draw.step(first + 2, count - 1, 1))][1] = ""  # air lost later
@@ -255,9 +262,10 @@ GAPS = Exercise(
     points=2.0,
     track="code",
     question=(
-        '`mean_rise(lines)` reads lines of a logger such as `"09:20,101.3,78.2"`: clock, water and air, both in °F. '
-        "It should give the mean rise of the water above the air in K, over those lines that have *both* "
-        'readings. Some have a hole: `"09:30,,78.6"`. It says that the water is colder than it ever was. Mend it.'
+        '`mean_rise(lines)` reads lines of a logger such as `"09:20,101.3,78.2"`: clock, water and air, '
+        "both in °F. It should give the mean rise of the water above the air in K, over those lines that "
+        'have *both* readings. Some have a hole: `"09:30,,78.6"`. As soon as a line has a hole, the '
+        "rise comes out absurd. Mend it."
     ),
     answer=mean_rise,
     given=as_zero,
@@ -267,21 +275,24 @@ GAPS = Exercise(
         Alternative(
             "gap-repeats-the-last",
             last_again,
-            "You wrote the last reading into the hole. Water that was warming stood still there, in your log only.",
+            "You wrote the last reading into the hole. Water that was warming stood still there, in your "
+            "log only.",
             "A display that shows its last number looks as if it were measuring.",
             credit=0.5,
         ),
         Alternative(
             "stops-at-the-gap",
             up_to_the_gap,
-            "All that comes after the first hole is lost. Is it bad, too? (`continue` goes on, `break` does not.)",
+            "All that comes after the first hole is lost. Is it bad, too? (`continue` goes on, `break` does "
+            "not.)",
             "A torn file looks useless from the tear on.",
             credit=0.5,
         ),
         Alternative(
             "channels-averaged-apart",
             channels_apart,
-            "You took the mean water of some lines and the mean air of others. A rise needs both at one moment.",
+            "You took the mean water of some lines and the mean air of others. A rise needs both at one "
+            "moment.",
             "Columns are what a spreadsheet averages.",
             credit=0.5,
         ),

@@ -57,8 +57,8 @@ WATTS = Exercise(
         Alternative(
             "difference-minus-32",
             lambda v: into_water(v["water"], (v["end"] - v["start"] - 32.0) / STEP),
-            "Your water got colder. The 32 says where a *reading* starts to count; a step from one reading to "
-            "the next has no start.",
+            "Your water got colder. The 32 says where a *reading* starts to count; a step from one reading "
+            "to the next has no start.",
             "'Minus 32, times 5, over 9' is learnt as one spell, for everything in °F.",
             credit=0.25,
         ),
@@ -79,10 +79,10 @@ WATTS = Exercise(
         Alternative(
             "pot-counted-as-water",
             lambda v: into_water(v["water"] + v["pot"], kelvins(v)),
-            "You warmed the pot as if it were made of water. The standard counts the water alone, so that all "
-            "who test count alike.",
-            "The pot gets warm too, so it ought to count; and it does take some heat, a ninth of what as much "
-            "water takes.",
+            "You warmed the pot as if it were made of water. The standard counts the water alone, so that "
+            "all who test count alike.",
+            "The pot gets warm too, so it ought to count; and it does take some heat, a ninth of what as "
+            "much water takes.",
             credit=0.5,
         ),
     ),
@@ -127,8 +127,8 @@ SCALED = Exercise(
         Alternative(
             "sun-left-in",
             lambda v: v["watts"] / v["area"],
-            "Right for the size. But this number would change with the next day's sun. Under how much light does the "
-            "standard compare ovens?",
+            "Right for the size. But this number would change with the next day's sun. Under how much light "
+            "does the standard compare ovens?",
             "What was measured feels truer than what was worked out from it.",
             credit=0.5,
         ),
@@ -142,16 +142,16 @@ SCALED = Exercise(
         Alternative(
             "area-forgotten",
             scaled,
-            "The sun is taken out now, and the size is still in. A barn would beat a shoe box. For each square "
-            "metre, please.",
+            "The sun is taken out now, and the size is still in. A barn would beat a shoe box. For each "
+            "square metre, please.",
             "Watts are watts, one thinks, and a big oven earns its watts.",
             credit=0.5,
         ),
         Alternative(
             "times-the-area",
             lambda v: scaled(v) * v["area"],
-            "You have all three numbers. How many such areas make a square metre: does one square metre get more "
-            "than your oven, or less?",
+            "You have all three numbers. How many such areas make a square metre: does one square metre get "
+            "more than your oven, or less?",
             "'Per' is read as 'and the area, too'.",
             credit=0.25,
         ),
@@ -217,8 +217,8 @@ MERIT = Exercise(
         Alternative(
             "upside-down",
             lambda v: v["light"] * STEP / (v["inside"] - v["air"]),
-            "That is watts for each kelvin: how much the box loses. F1 is the other way up: kelvins for each watt "
-            "of light.",
+            "That is watts for each kelvin: how much the box loses. F1 is the other way up: kelvins for "
+            "each watt of light.",
             "Of two numbers one goes on top, and nothing says which.",
             credit=0.5,
         ),
@@ -250,6 +250,6 @@ WHY = Exercise(
 )  # fmt: skip
 
 LESSON = (
-    WATTS, SCALED, points.LINE, yard.CLOCK, MERIT, verdicts.BEST, verdicts.GAP, verdicts.OVERLAP, yard.DAY, WHY,
-    *code_track.EXERCISES,
+    WATTS, SCALED, points.LINE, yard.CLOCK, MERIT, verdicts.BEST, verdicts.GAP, verdicts.OVERLAP, yard.DAY,
+    WHY, *code_track.EXERCISES,
 )  # fmt: skip

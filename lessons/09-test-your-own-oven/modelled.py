@@ -73,8 +73,10 @@ def hottest_table() -> Table:
     rows = []
     for name in OVENS:
         found, strong = merit(name), power(name)
-        hot = found.stagnation
-        rows.append((name, f"{hot:.0f} °C ({hot * 1.8 + 32:.0f} °F)", f"{found.first:.3f}",
-                     f"{found.second:.2f}", f"{strong.at_50.value:.0f}", f"{strong.per_area.value:.0f}"))  # fmt: skip
-    columns = ["oven (model)", "empty, mirrors folded", "F1 (K m²/W)", "F2", "power at 50 K (W)", "per m² (W)"]
+        hot = f"{found.stagnation:.0f} °C ({found.stagnation * 1.8 + 32:.0f} °F)"
+        merits = f"{found.first:.3f}", f"{found.second:.2f}"
+        rows.append((name, hot, *merits, f"{strong.at_50.value:.0f}", f"{strong.per_area.value:.0f}"))
+    columns = [
+        "oven (model)", "empty, mirrors folded", "F1 (K m²/W)", "F2", "power at 50 K (W)", "per m² (W)",
+    ]  # fmt: skip
     return Table(pd.DataFrame(rows, columns=columns), "Hot is not strong")

@@ -9,7 +9,7 @@ import numpy as np
 import pandas as pd
 
 from solarlab import catalogue, trial
-from solarlab._reading import blank
+from solarlab._reading import blank, number, plain
 from solarlab.catalogue import Place
 from solarlab.exercises import beside
 from solarlab.sky import instants, sky
@@ -17,6 +17,7 @@ from solarlab.table import Table
 from solarlab.trial.logger import Log, read_log
 
 scene = beside(__file__, "scene")
+clock = beside(__file__, "modelled").clock
 TWICE = 2.0  # standard errors to either side, for about 95 %
 MEAN_TO_SPREAD = 1.25  # of a bell curve: its standard deviation over its mean miss, √(π/2)
 
@@ -27,18 +28,38 @@ def place_of(place: str | Place) -> Place:
 
 
 def log(rows: Sequence[Sequence], place: str | Place, date: str, unit: str = "°C") -> Log:
-    """A paper table as a log: rows of (clock, water, air in the shade, light facing the sun in W/m²)."""
-    head = f"Time,Water ({unit}),Air in the shade ({unit}),Light facing the sun (W/m²)"
-    lines = [",".join("" if blank(cell) else str(cell) for cell in row) for row in rows]
-    text = "\n".join([head, *lines]) + "\n"
-    return replace(read_log(text, place_of(place).timezone, date=date, plane="sun"), name="the paper table")
+    """A paper table as a log: rows of (clock, water, air in the shade, light facing the sun in W/m²).
+
+    A reading that was missed is ``None`` and stays missing.
+    """
+    if any(len(row) != 4 for row in rows):
+        raise ValueError("Each row needs four parts: clock, water, air, light; None where one was missed.")
+    at = np.array([number(plain(row[0]), "clock") for row in rows])
+    if (np.diff(at) <= 0).any():
+        raise ValueError("The clock must go on from each row to the next.")
+    cells = np.array([[np.nan if blank(plain(c)) else number(plain(c)) for c in row[1:]] for row in rows])
+    for name, column in zip(("water", "air", "light"), cells.T, strict=True):
+        if not np.isfinite(column).any():
+            raise ValueError(f"There is no reading of the {name} in it.")
+    lines = [f"Time,Water ({unit}),Air in the shade ({unit}),Light facing the sun (W/m²)"]
+    for minutes, row in zip(at, cells, strict=True):
+        lines.append(",".join([clock(minutes), *("" if np.isnan(c) else f"{c:g}" for c in row)]))
+    read = read_log("\n".join(lines) + "\n", place_of(place).timezone, date=date, plane="sun")
+    # The reader of logs bridges one reading that was missed: fair for a minute, not for ten.
+    steps = np.round((at - at[0]) * 60.0 / read.times.step).astype(int).clip(0, read.times.shape[-1] - 1)
+    for series, column in zip([*read.channels.values(), read.irradiance], cells.T, strict=True):
+        series[steps[np.isnan(column)]] = np.nan
+    return replace(read, name="the paper table")
 
 
 def test(rows, *, water: float, area: float, place: str | Place, date: str, unit: str = "°C"):
     """Standard cooking power from a paper table of ``water`` kg in an oven of intercept ``area`` [m²]."""
-    side = float(area) ** 0.5  # the standard asks for the oven's area and for nothing else of it
+    water, area = number(plain(water), "kg"), number(plain(area), "m²")
+    if not 0.01 <= area <= 10.0:
+        raise ValueError(f"The intercept area is {area:g} m²; 0.01 to 10 can be summed.")
+    side = area**0.5  # the standard asks for the oven's area and for nothing else of it
     oven = replace(catalogue.oven("bare box"), aperture_width=side, aperture_length=side)
-    return trial.standard_power(log(rows, place, date, unit), place_of(place), oven, float(water))
+    return trial.standard_power(log(rows, place, date, unit), place_of(place), oven, water)
 
 
 def sums(found: trial.StandardPower) -> Table:
@@ -48,7 +69,14 @@ def sums(found: trial.StandardPower) -> Table:
          f"{row.standard_power:.0f}", row.reason or "counts")
         for row in found.intervals.itertuples() if np.isfinite(row.power)
     ]  # fmt: skip
-    columns = ["from", "above the air (K)", "power (W)", "light (W/m²)", "scaled to 700 (W)", "does it count?"]
+    columns = [
+        "from",
+        "above the air (K)",
+        "power (W)",
+        "light (W/m²)",
+        "scaled to 700 (W)",
+        "does it count?",
+    ]
     return Table(pd.DataFrame(rows, columns=columns), "The sums, ten minutes a line")
 
 
@@ -74,12 +102,11 @@ def by_hand(found: trial.StandardPower) -> tuple[float, float]:
     return two_heaps(kept["difference"], kept["standard_power"])
 
 
-def clear_light(place: str | Place, date: str, clock: str, minutes: int = 60) -> float:
-    """Light facing a cloudless sun [W/m²], mean of the time from ``clock`` on: for want of a light meter."""
-    where = place_of(place)
-    start = int(clock[:2]) * 60 + int(clock[3:])
-    end = f"{(start + minutes) // 60:02d}:{(start + minutes) % 60:02d}"
-    return float(np.mean(trial.light_facing(sky(where, instants(where, date, clock, end, 300.0)))))
+def clear_light(place: str | Place, date: str, from_: str, minutes: int = 60) -> float:
+    """Light facing a cloudless sun [W/m²], mean of the time from ``from_`` on: for want of a light meter."""
+    where, start = place_of(place), number(from_, "clock")
+    times = instants(where, date, clock(start), clock(start + minutes), 300.0)
+    return float(np.mean(trial.light_facing(sky(where, times))))
 
 
 # --- an example: the second invented day, as somebody with a kitchen thermometer would have seen it ---
@@ -92,7 +119,7 @@ def example_rows() -> list[tuple]:
     water, air, rows = seen.temperature("water"), seen.temperature("air"), []
     for i in range(70, 270, 10):
         near = hours[i].round("min")
-        rows.append((f"{near:%H:%M}", round(water[i]), round(air[i]), round(seen.irradiance[i], -1)))
+        rows.append((f"{near:%H:%M}", round(water[i]), round(air[i]), int(round(seen.irradiance[i], -1))))
     return rows
 
 
@@ -104,8 +131,13 @@ def example() -> trial.StandardPower:
 def example_table() -> Table:
     """The paper table of the example as it is written in the yard, in both units."""
     rows = [
-        (clock, f"{water} °C ({water * 1.8 + 32:.0f} °F)", f"{air} °C ({air * 1.8 + 32:.0f} °F)", f"{light:.0f}")
-        for clock, water, air, light in example_rows()
+        (
+            clock,
+            f"{water} °C ({water * 1.8 + 32:.0f} °F)",
+            f"{air} °C ({air * 1.8 + 32:.0f} °F)",
+            f"{light:.0f}",
+        )
+        for at, water, air, light in example_rows()
     ]
     columns = ["clock", "water", "air in the shade", "light facing the sun (W/m²)"]
     return Table(pd.DataFrame(rows, columns=columns), "A paper table (invented), 2.6 kg of water")
@@ -124,12 +156,16 @@ class Told(str):
 
 
 def own(test_: Mapping[str, object]) -> Told:
-    """What the learner's own test says, in sentences; blanks and slips are met with a sentence, not raised."""
-    lacking = [name for name in ("place", "date", "water", "area", "rows") if blank(test_.get(name))]
+    """What the learner's own test says, in sentences; blanks and slips get a sentence, too."""
+    lacking = [name for name in ("place", "date", "water", "area", "rows") if blank(plain(test_.get(name)))]
     if lacking or not test_["rows"]:
-        return Told(f"Nothing to sum yet: fill in {', '.join(lacking or ['rows'])} when you come back from the sun.")
+        return Told(
+            f"Nothing to sum yet: fill in {', '.join(lacking or ['rows'])} when you come back from the sun."
+        )
     if len(test_["rows"]) < 4:
-        return Told("Four readings, ten minutes apart, are the least that can be summed; a dozen say something.")
+        return Told(
+            "Four readings, ten minutes apart, are the least that can be summed; a dozen say something."
+        )
     try:
         found = test(**{"unit": "°C", **test_})
     except (ValueError, TypeError) as error:

@@ -35,7 +35,7 @@ def counted(v, *notes):
 
 
 def fitted(points, at=50.0):
-    """The least-squares line's value at a rise of ``at`` [K], as `trial.regress` gives it (and much faster)."""
+    """The least-squares line's value at a rise of ``at`` [K]: that of `trial.regress`, much faster."""
     x, y = (sum(column) / len(points) for column in zip(*points, strict=True))
     slope = sum((a - x) * (b - y) for a, b in points) / sum((a - x) ** 2 for a, _ in points)
     return y + slope * (at - x)
@@ -84,37 +84,38 @@ LINE = Exercise(
         Alternative(
             "near-the-boil-counts",
             lambda v: fitted(counted(v, BOILING)),
-            "Your line dips at its end. Read the remarks: in which intervals did the heat go into steam, and not "
-            "into degrees?",
+            "Your line dips at its end. Read the remarks: in which intervals did the heat go into steam, "
+            "and not into degrees?",
             "More data is better, and leaving some out smells of cheating.",
             credit=0.25,
         ),
         Alternative(
             "line-through-zero",
             lambda v: through_zero(counted(v)),
-            "Your line starts at zero power for zero rise. But when is the oven strongest: with the water cold, "
-            "or hot?",
+            "Your line starts at zero power for zero rise. But when is the oven strongest: with the water "
+            "cold, or hot?",
             "Graphs in school go through the corner.",
         ),
         Alternative(
             "start-of-the-line",
             lambda v: fitted(counted(v), 0.0),
-            "That is where the line begins, with water as cold as the air. Nobody cooks there. Read it at 50 K.",
+            "That is where the line begins, with water as cold as the air. Nobody cooks there. Read it at "
+            "50 K.",
             "The number where the line meets the axis is the one that can be read off best.",
             credit=0.25,
         ),
         Alternative(
             "first-to-last-power",
             lambda v: sum(watts for _, watts in counted(v)) / COUNT,
-            "That is the mean of the whole warming-up: all heat from first to last, over all the time. It hangs "
-            "on how cold you began. What does the line say at 50 K?",
+            "That is the mean of the whole warming-up: all heat from first to last, over all the time. It "
+            "hangs on how cold you began. What does the line say at 50 K?",
             "Last reading less first reading, over the hours: it is the quickest sum.",
             credit=0.25,
         ),
     ),
     hints=(
         "Cross out what breaks a rule. Lay the ruler so that as much lies above it as below, all along.",
-        "Two heaps: the middle of the four smaller rises and the middle of the four larger ones; the ruler goes "
-        "through both. Read it at 50 K.",
+        "Two heaps: the middle of the four smaller rises and the middle of the four larger ones; the ruler "
+        "goes through both. Read it at 50 K.",
     ),
 )

@@ -84,8 +84,9 @@ def the_line(days, which: str, scaled: bool, through: str, rise: float, water: f
         axes.plot(rows["difference"], rows["standard_power"], MARKERS[number % 3], color=_picture.BLUE,
                   markersize=6, label=f"counts, {day:%d} Feb")  # fmt: skip
     if band:
-        axes.fill_between(along, [b.low for b in band], [b.high for b in band], facecolor=_picture.SKY_BLUE,
-                          alpha=0.35, edgecolor=_picture.BLUE, linewidth=0.8, label="95 % of the line")  # fmt: skip
+        ends = [b.low for b in band], [b.high for b in band]
+        axes.fill_between(along, *ends, facecolor=_picture.SKY_BLUE, alpha=0.35, edgecolor=_picture.BLUE,
+                          linewidth=0.8, label="95 % range of the line")  # fmt: skip
     axes.plot(along, line, color=_picture.BLACK, linewidth=1.8, label="the line")
     axes.plot([rise], [at], "D", color=_picture.VERMILLION, markersize=9, label=f"read at {rise:g} K")
     axes.set_xlim(0, 75)
@@ -131,11 +132,13 @@ def findings() -> Table:
 def rule_table() -> Table:
     """The standard's rules for an interval, and why each is there."""
     rows = (
-        ("light", f"{rules.LIGHT_LOW:g} to {rules.LIGHT_HIGH:g} W/m², facing the sun", "too little: all is noise"),
+        ("light", f"{rules.LIGHT_LOW:g} to {rules.LIGHT_HIGH:g} W/m², facing the sun",
+         "too little: all is noise"),
         ("light, in the ten minutes", f"varies by {rules.LIGHT_VARIES:g} W/m² at most",
          "the box gives back what it took in before the cloud"),
         ("wind", f"{rules.WIND_MOST:g} m/s at most", "wind takes heat that is not the oven's fault"),
-        ("wind, that day", f"never above {rules.WIND_DISCARD:g} m/s for ten minutes", "else the day is dropped"),
+        ("wind, that day", f"never above {rules.WIND_DISCARD:g} m/s for ten minutes",
+         "else the whole day is dropped"),
         ("air", f"{rules.AIR_LOW:g} to {rules.AIR_HIGH:g} °C (68 to 95 °F)", "losses change with it"),
         ("hour", f"{rules.FROM:g}:00 to {rules.TO:g}:00 solar time", "a low sun meets the glass at a slant"),
         ("water, low end", f"{rules.MARGIN:g} K above the air", "the cold pot and box take heat first"),
@@ -152,10 +155,22 @@ def interval_table(day: int = 0, first: int = 12, last: int = 32) -> Table:
     """Some of a day's intervals, kept and left out, with the reason."""
     rows = []
     for row in power((day,)).intervals.iloc[first:last].itertuples():
-        cells = [f"{row.difference:.1f}", f"{row.irradiance:.0f}", f"{row.power:.0f}", f"{row.standard_power:.0f}"]
+        cells = [
+            f"{row.difference:.1f}",
+            f"{row.irradiance:.0f}",
+            f"{row.power:.0f}",
+            f"{row.standard_power:.0f}",
+        ]
         cells = [cell if np.isfinite(row.power) and cell != "nan" else "–" for cell in cells]
         rows.append((f"{row.start:%H:%M}", *cells, row.reason or "counts"))
-    columns = ["from", "above the air (K)", "light (W/m²)", "power (W)", "scaled to 700 (W)", "does it count?"]
+    columns = [
+        "from",
+        "above the air (K)",
+        "light (W/m²)",
+        "power (W)",
+        "scaled to 700 (W)",
+        "does it count?",
+    ]
     return Table(pd.DataFrame(rows, columns=columns), "10 February, ten minutes at a time")
 
 
@@ -194,4 +209,3 @@ def fit_table() -> Table:
     )  # fmt: skip
     columns = ["what", "catalogue", "fitted to 11 February", "95 %"]
     return Table(pd.DataFrame(rows, columns=columns), "Light and loss of the invented box, from one day")
-

@@ -68,7 +68,9 @@ def day_by_day(first: pd.DataFrame, second: pd.DataFrame) -> trial.Comparison:
     count = apart.size
     error = apart.std(ddof=1) / np.sqrt(count) if count > 1 else np.nan
     return trial.compare(
-        spread_about(WHAT, apart.mean(), error, count - 1, "W"), spread_about(WHAT, 0.0, 0.0, np.inf, "W"), NAMES
+        spread_about(WHAT, apart.mean(), error, count - 1, "W"),
+        spread_about(WHAT, 0.0, 0.0, np.inf, "W"),
+        NAMES,
     )
 
 
@@ -96,7 +98,9 @@ def drawn(one: Estimate, other: Estimate, found: trial.Comparison, title: str, t
     _bar(low, 0, gap)
     low.axvline(0.0, color=_picture.BLACK, linewidth=1.8)
     if truth is not None:
-        low.plot([truth], [0], "D", color=_picture.VERMILLION, markersize=9, fillstyle="none", markeredgewidth=2)
+        low.plot(
+            [truth], [0], "D", color=_picture.VERMILLION, markersize=9, fillstyle="none", markeredgewidth=2
+        )
     low.set_yticks([0], ["difference"], fontsize=10)
     low.set_ylim(-0.7, 0.7)
     low.set_xlim(-30, 30)

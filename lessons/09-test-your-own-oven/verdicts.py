@@ -61,11 +61,10 @@ BEST = Exercise(
     variable="stronger",
     points=1.0,
     question=(
-        "Two boxes of one size, each measured with care (invented).\n\n"
-        "| | power into the water at 50 K | light | hottest, empty |\n|---|---|---|---|\n"
-        "| **A** | {watts_a} W | {light_a} W/m² | {hot_a} °C |\n"
-        "| **B** | {watts_b} W | {light_b} W/m² | {hot_b} °C |\n\n"
-        "Both powers are sure to within a watt or two. Which box heats water faster under one and the same sun?"
+        "Two boxes of one size, each measured with care (invented).\n\n| | power into the water at 50 K | "
+        "light | hottest, empty |\n|---|---|---|---|\n| **A** | {watts_a} W | {light_a} W/m² | {hot_a} °C |"
+        "\n| **B** | {watts_b} W | {light_b} W/m² | {hot_b} °C |\n\nBoth powers are sure to within a watt "
+        "or two. Which box heats water faster under one and the same sun?"
     ),
     choices={letter: f"{{{letter}}}" for letter in "abcd"},
     variant=best_variant,
@@ -80,7 +79,8 @@ BEST = Exercise(
         Alternative(
             "hottest-is-strongest",
             letter_of("hottest"),
-            "At its hottest an empty box takes nothing more in than it loses: how many watts are then left for a pot?",
+            "At its hottest an empty box takes nothing more in than it loses: how many watts are then left "
+            "for a pot?",
             "A thermometer is what one has, and hot sounds like strong.",
         ),
         Alternative(
@@ -130,11 +130,10 @@ GAP = Exercise(
     points=2.0,
     unit="W",
     question=(
-        "Two ovens, tested apart from each other, many intervals each.\n\n"
-        "- the first: **{first:.1f} ± {half_1:.1f} W** (95 %: {ends_1})\n"
-        "- the second: **{second:.1f} ± {half_2:.1f} W** (95 %: {ends_2})\n\n"
-        "The two ranges overlap. Now take the *difference*, first less second. What is the **low end** of its "
-        "95 % range, in watts? (To within 0.25; below zero takes a minus.)"
+        "Two ovens, tested apart from each other, many intervals each.\n\n- the first: **{first:.1f} ± "
+        "{half_1:.1f} W** (95 %: {ends_1})\n- the second: **{second:.1f} ± {half_2:.1f} W** (95 %: {ends_2})"
+        "\n\nThe two ranges overlap. Now take the *difference*, first less second. What is the **low end** "
+        "of its 95 % range, in watts? (To within 0.25; below zero takes a minus.)"
     ),
     variant=gap_variant,
     answer=low_end,
@@ -171,7 +170,8 @@ GAP = Exercise(
         ),
     ),
     hints=(
-        "The difference is easy. Its doubt: like the long side of a right triangle whose short sides are the two doubts.",
+        "The difference is easy. Its doubt: like the long side of a right triangle whose short sides are "
+        "the two doubts.",
         "Square both doubts, add, take the root. Then the difference less that.",
     ),
 )
@@ -194,7 +194,7 @@ def overlap_variant(draw):
         "right": f"nobody can tell yet; as much as {reach:.0f} W may lie between them",
         "equal": "the two ovens are equally good, for the ranges overlap",
         "higher": f"the first is better by {gap} W",
-        "longer": f"the first was tested on {v['days_1']} days and not {v['days_2']}: that made its number bigger",
+        "longer": f"the first was tested on {v['days_1']} days, not {v['days_2']}: that pushed it up",
     })  # fmt: skip
 
 
@@ -205,8 +205,9 @@ OVERLAP = Exercise(
     variable="may_be_said",
     points=1.0,
     question=(
-        "The first oven: **{first} ± {half_1:g} W**, from {days_1} days. The second: **{second} ± {half_2:g} W**, "
-        "from {days_2} days. The 95 % range of the difference takes in zero. What may be said?"
+        "The first oven: **{first} ± {half_1:g} W**, from {days_1} days. The second: **{second} ± "
+        "{half_2:g} W**, from {days_2} days. The 95 % range of the difference takes in zero. What may be "
+        "said?"
     ),
     choices={letter: f"{{{letter}}}" for letter in "abcd"},
     variant=overlap_variant,
@@ -215,7 +216,8 @@ OVERLAP = Exercise(
         Alternative(
             "overlap-proves-equal",
             letter_of("equal"),
-            "Not seeing a difference is not seeing that there is none. How large a difference could still hide there?",
+            "Not seeing a difference is not seeing that there is none. How large a difference could still "
+            "hide there?",
             "'Not significant' is read as 'the same'.",
             source=INTERVALS,
         ),

@@ -9,8 +9,8 @@ import numpy as np
 from solarlab import catalogue, trial
 from solarlab.exercises import Alternative, Exercise, beside
 from solarlab.sun import sun_times
-from solarlab.trial import standard as rules
 from solarlab.trial import stamps
+from solarlab.trial import standard as rules
 
 modelled = beside(__file__, "modelled")
 clock = modelled.clock
@@ -43,8 +43,10 @@ CLOCK = Exercise(
     points=1.0,
     unit="clock",
     question=(
-        "Your logger's clock was set by the radio at **{begin}**. In the evening, when the radio said **{end}**, "
-        "the logger said **{said}**. A reading is stamped **{stamp}**. When was it truly taken? (In quotes, such "
+        "Your logger's clock was set by the radio at **{begin}**. In the evening, when the radio said "
+        "**{end}**, "
+        "the logger said **{said}**. A reading is stamped **{stamp}**. When was it truly taken? (In quotes, "
+        "such "
         'as `"12:34"`, to the minute.)'
     ),
     variant=clock_variant,
@@ -60,8 +62,8 @@ CLOCK = Exercise(
         Alternative(
             "whole-drift-at-once",
             lambda v: float(v["seen"] - v["fast"]),
-            "You took off the whole evening's error. But in the morning the clock was right: how much of the day "
-            "had gone by?",
+            "You took off the whole evening's error. But in the morning the clock was right: how much of "
+            "the day had gone by?",
             "One error was seen, so one error is taken off.",
             credit=0.5,
         ),
@@ -97,9 +99,10 @@ LEAVE = 15.0  # min before the sun's ten o'clock: the water goes in
 def towns() -> tuple[tuple[str, str], ...]:
     """Places and dates at which the sun's noon is an hour and more after twelve."""
     asked = (
-        ("Madrid", "2026-06-20"), ("Madrid", "2026-08-08"), ("Madrid", "2026-09-05"), ("Berlin", "2026-06-20"),
-        ("Berlin", "2026-07-18"), ("Greensboro", "2026-05-16"), ("Greensboro", "2026-08-15"), ("Dakar", "2026-02-21"),
-        ("Dakar", "2026-04-04"), ("Melbourne", "2026-01-17"), ("Melbourne", "2026-11-28"),
+        ("Madrid", "2026-06-20"), ("Madrid", "2026-08-08"), ("Madrid", "2026-09-05"),
+        ("Berlin", "2026-06-20"), ("Berlin", "2026-07-18"), ("Greensboro", "2026-05-16"),
+        ("Greensboro", "2026-08-15"), ("Dakar", "2026-02-21"), ("Dakar", "2026-04-04"),
+        ("Melbourne", "2026-01-17"), ("Melbourne", "2026-11-28"),
     )  # fmt: skip
     return tuple((town, date) for town, date in asked if noon(town, date) > 12 * 60 + 60)
 
@@ -121,8 +124,9 @@ def day_variant(draw):
     oven = draw.pick(("one-mirror box", "bare box", "cardboard box"))
     area = trial.intercept_area(catalogue.oven(oven))
     high = noon(town, date)
-    return {"town": town, "date": date, "oven": oven, "area": round(area, 3), "noon": high, "high": clock(high),
-            "day": f"{int(date[8:])} {MONTHS[int(date[5:7]) - 1]}"}  # fmt: skip
+    day = f"{int(date[8:])} {MONTHS[int(date[5:7]) - 1]}"
+    return {"town": town, "date": date, "day": day, "oven": oven, "area": round(area, 3), "noon": high,
+            "high": clock(high)}  # fmt: skip
 
 
 MONTHS = (
@@ -185,12 +189,20 @@ DAY = Exercise(
     points=3.0,
     question=(
         "{town}, {day}. The sun stands highest at **{high}** by the clock. A {oven} of **{area:.3f} m²** "
-        "intercept area is to be tested with water that comes from the tap at 24 °C (75 °F), in air of 26 °C "
-        "(79 °F). It stands in the sun from loading, aimed every 20 minutes. Which day do you wait for? How much "
-        "water, in when, which thermometer where, and how many minutes from reading to reading? The plan works "
-        "if, by the rules, at least **eight** ten-minute intervals count, on both sides of 50 K."
+        "intercept area is to be tested with water that comes from the tap at 24 °C (75 °F), in air of 26 "
+        "°C (79 °F). It stands in the sun from loading, aimed every 20 minutes. Which day do you wait for? "
+        "How much water, in when, which thermometer where, and how many minutes from reading to reading? "
+        "The plan works if, by the rules, at least **eight** ten-minute intervals count, on both sides of "
+        "50 K."
     ),
-    fields={"sky": tuple(WEATHER), "water": "kg", "loaded": "clock", "probe": PROBES, "air": SHADES, "every": "min"},
+    fields={
+        "sky": tuple(WEATHER),
+        "water": "kg",
+        "loaded": "clock",
+        "probe": PROBES,
+        "air": SHADES,
+        "every": "min",
+    },
     variant=day_variant,
     answer=day_plan,
     fault=day_fault,
@@ -212,16 +224,16 @@ DAY = Exercise(
         Alternative(
             "air-read-in-the-sun",
             lambda v: day_plan(v, air=SHADES[1]),
-            "A thermometer in the sun shows how hot a thermometer gets in the sun. Where is the air's own warmth "
-            "to be read?",
+            "A thermometer in the sun shows how hot a thermometer gets in the sun. Where is the air's own "
+            "warmth to be read?",
             "The oven stands in the sun, so its surroundings seem to be measured there.",
             credit=0.5,
         ),
         Alternative(
             "cloud-evens-out",
             lambda v: day_plan(v, sky="sun and passing clouds"),
-            "The light is measured, so one can divide by it? But the box goes on giving heat after the cloud has "
-            "come. What does the rule on varying light say?",
+            "The light is measured, so one can divide by it? But the box goes on giving heat after the "
+            "cloud has come. What does the rule on varying light say?",
             "Dividing by the light seems to take care of the light.",
             credit=0.25,
         ),
@@ -235,16 +247,16 @@ DAY = Exercise(
         Alternative(
             "small-pot-quick-test",
             lambda v: day_plan(v, water=lambda v: round(0.4 * load(v["oven"]), 1)),
-            "Little water is done soon, and then there are few intervals, and nobody else's oven had so little to "
-            "do. How many kilograms for each square metre?",
+            "Little water is done soon, and then there are few intervals, and nobody else's oven had so "
+            "little to do. How many kilograms for each square metre?",
             "Less water, less waiting.",
             credit=0.5,
         ),
         Alternative(
             "more-water-more-watts",
             lambda v: day_plan(v, water=lambda v: round(1.6 * load(v["oven"]), 1)),
-            "More water stays cooler, so the oven loses less and looks better: that is why the standard fixes the "
-            "load. How many kilograms for each square metre?",
+            "More water stays cooler, so the oven loses less and looks better: that is why the standard "
+            "fixes the load. How many kilograms for each square metre?",
             "A strong oven should show what it can lift.",
             credit=0.5,
         ),
@@ -258,22 +270,23 @@ DAY = Exercise(
         Alternative(
             "clock-for-solar-noon",
             lambda v: day_plan(v, loaded=600 - LEAVE),
-            "That would be right if the sun read the town's clock. When is it ten by the *sun* there, and how far "
-            "has your water got by then?",
+            "That would be right if the sun read the town's clock. When is it ten by the *sun* there, and "
+            "how far has your water got by then?",
             "'Noon' is the name of both, and at school they were the same.",
             credit=0.5,
         ),
         Alternative(
             "outside-the-hours",
             lambda v: day_plan(v, loaded=lambda v: round((v["noon"] + 45.0) / 5.0) * 5),
-            "The test ends two hours after the sun's noon. How many intervals does that leave you, and how warm is "
-            "the water by then?",
+            "The test ends two hours after the sun's noon. How many intervals does that leave you, and how "
+            "warm is the water by then?",
             "A test begins when one has the time.",
             credit=0.5,
         ),
     ),
     hints=(
-        "The load: 7 kg for each square metre of intercept area. The hours: two before the sun's noon to two after.",
+        "The load: 7 kg for each square metre of intercept area. The hours: two before the sun's noon to "
+        "two after.",
         "Load a little before the first of those hours, so that the box is warm when it begins.",
     ),
 )
