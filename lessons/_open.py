@@ -26,6 +26,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
     try:
         if asked.store or asked.check:
             return contribute(asked.lessons, check=asked.check)
+        if asked.routes:
+            return make_routes(asked.lessons)
         home = outside(asked.pages or asked.folder)
         if asked.pages:
             return write_pages(asked.lessons, home)
@@ -57,6 +59,7 @@ def parser() -> argparse.ArgumentParser:
     add("--pages", metavar="FOLDER", help="write the lessons there as pages to read and print; open nothing")
     add("--store", action="store_true", help="for contributors: run lessons and store them in their one form")
     add("--check", action="store_true", help="for contributors: say which lessons are not stored so")
+    add("--routes", action="store_true", help="for contributors: make routes.md, measuring lessons named")
     return parser
 
 
@@ -124,6 +127,19 @@ def contribute(names: Sequence[str], *, check: bool) -> int:
         print(f"{folder.name}: " + (("differs" if check else "stored anew") if changed else "as stored"))
         code = code or int(check and changed)
     return code
+
+
+def make_routes(names: Sequence[str]) -> int:
+    """Make the page of routes anew; the lessons named are run first, for the seconds that they take."""
+    from lessons import _minutes, _routes
+
+    for name in names:
+        folder = _notebooks.find_lesson(name)
+        seconds = _minutes.measure(folder)
+        _routes.keep(folder, seconds)
+        print(f"{folder.name}: ran {seconds} s")
+    print(_routes.write())
+    return 0
 
 
 if __name__ == "__main__":

@@ -27,6 +27,7 @@ EVERYDAY = {
     "boil": "what water does on a stove",
     "steam": "what comes out of a hot pot",
     "shade": "where the sun does not fall",
+    "spread": "to lie out over a surface or a time",
 }
 EMPHASISED = re.compile(  # bold, italic, or an option to type
     r"\*\*(?=\S)(.+?)(?<=\S)\*\*|(?<!\*)\*(?=[^\s*])(.+?)(?<=[^\s*])\*(?!\*)|`\"(.+?)\"`", re.S
