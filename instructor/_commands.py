@@ -85,9 +85,13 @@ def _create(given: argparse.Namespace) -> int:
 
 def _release(given: argparse.Namespace) -> int:
     from instructor.course import release
+    from instructor.tracks import CODE
 
     made = release(_course(given), given.lesson_folder)
-    print(f"{made.lesson} is released: {len(made.questions)} questions. Give out {made.folder}.")
+    points = sum(question.points for question in made.questions)
+    code = any(exercise.track == CODE for exercise in made.asked())
+    print(f"{made.lesson} is released: {len(made.questions)} questions, {points:g} points, "
+          f"{'with' if code else 'without'} exercises in code. Give out {made.folder}.")  # fmt: skip
     return 0
 
 

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import contextlib
 import csv
+import json
 import os
 import re
 import secrets
@@ -17,16 +18,22 @@ import shutil
 import sys
 import tomllib
 import unicodedata
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
 from lessons._copy import settings
+from solarlab.exercises import lesson as load_lesson
 
+from . import tracks
 from .release import Release, read_release
 
 ROSTER_COLUMNS = ("id", "first_name", "last_name", "email")
 SETTINGS = """\
+# "code": lessons with their second track, the exercises in code; "no-code": without it.  Choose before the
+# first return is marked.
+track = "code"
+
 # Late work: policy = "none" (no penalty), "per_day" (lose `share` of the marks per day begun), or "zero".
 # A penalty never eats more than the marks earned, and `grace_minutes` are free.
 [late]
@@ -217,19 +224,26 @@ def read_roster(path: Path) -> dict[str, Learner]:
 
 
 def release(course: Course, lesson_folder: Path) -> Release:
-    """Release a lesson with nbgrader: solutions and hidden tests are stripped; then check that it can be
-    marked.
+    """Release a lesson with nbgrader: solutions and hidden tests are stripped, and the second track if the
+    class does without it; then check that it can be marked.
+
+    Raises ValueError where it cannot, or where work in the gradebook holds other questions.
     """
     name = lesson_folder.name
     source = course.folder / "source" / name
     if not (lesson_folder / f"{name}.ipynb").is_file():
         raise ValueError(f"{lesson_folder} holds no {name}.ipynb.")
+    notebook = json.loads((lesson_folder / f"{name}.ipynb").read_text("utf-8"))
+    if tracks.chosen(course.settings) == tracks.NO_CODE:
+        notebook = tracks.without_code(notebook, load_lesson(lesson_folder))
+    _demand_same_questions(course, name, notebook)
     shutil.copytree(
         lesson_folder,
         source,
         dirs_exist_ok=True,
-        ignore=shutil.ignore_patterns("__pycache__", ".ipynb_checkpoints"),
+        ignore=shutil.ignore_patterns("__pycache__", ".ipynb_checkpoints", f"{name}.ipynb"),
     )
+    write(source / f"{name}.ipynb", json.dumps(notebook, ensure_ascii=False, indent=1) + "\n")
     with scripts_on_path():
         answer = course.nbgrader().generate_assignment(name, force=True)
     if not answer["success"]:
@@ -241,6 +255,20 @@ def release(course: Course, lesson_folder: Path) -> Release:
         with course.gradebook() as gradebook:
             gradebook.update_or_create_assignment(name, duedate=due)
     return course.release(name)
+
+
+def _demand_same_questions(course: Course, name: str, notebook: Mapping) -> None:
+    """nbgrader cannot add or take away a cell of a lesson of which work is in the gradebook."""
+    labels = (cell.get("metadata", {}).get("nbgrader", {}) for cell in notebook["cells"])
+    now = {label["grade_id"] for label in labels if label.get("grade")}
+    with course.gradebook() as gradebook:
+        for assignment in gradebook.assignments:
+            for known in assignment.notebooks if assignment.name == name else ():
+                if known.submissions and {cell.name for cell in known.grade_cells} != now:
+                    raise ValueError(
+                        f"Work on {name} is marked already, so no question can be added or taken away: "
+                        "release it under another name."
+                    )
 
 
 def write(path: Path, text: str, *, private: bool = False) -> None:

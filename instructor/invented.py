@@ -40,11 +40,7 @@ def returns(release: Release, source: Mapping, folder: Path) -> dict[str, str]:
 
     ``source`` is the lesson's own notebook, whose solutions are the right answers.  Returns learner -> kind.
     """
-    solutions = {
-        cell["metadata"]["nbgrader"]["grade_id"]: _solution("".join(cell["source"]))
-        for cell in source["cells"]
-        if cell["metadata"].get("nbgrader", {}).get("solution")
-    }
+    right = solutions(source)
     chance = random.Random(SEED)
     kinds = [kind for kind, count in SHARES.items() for _ in range(count)]
     made = {}
@@ -53,7 +49,7 @@ def returns(release: Release, source: Mapping, folder: Path) -> dict[str, str]:
         made[who] = kind
         if kind == "nothing":
             continue
-        answers = dict(solutions) if kind != "empty" else {}
+        answers = dict(right) if kind != "empty" else {}
         answers["learner"] = f'learner = "{who}"'
         if kind == "partly":
             for name in chance.sample(sorted(answers), len(answers) // 3):
@@ -66,6 +62,15 @@ def returns(release: Release, source: Mapping, folder: Path) -> dict[str, str]:
             data = _damaged(data, number)
         _hand_in(folder, number, release.lesson, data)
     return made
+
+
+def solutions(source: Mapping) -> dict[str, str]:
+    """The right answers of a lesson's own notebook, by ``grade_id``."""
+    return {
+        cell["metadata"]["nbgrader"]["grade_id"]: _solution("".join(cell["source"]))
+        for cell in source["cells"]
+        if cell["metadata"].get("nbgrader", {}).get("solution")
+    }
 
 
 def _solution(text: str) -> str:

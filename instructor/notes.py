@@ -17,7 +17,7 @@ def write_notes(course: Course, lesson: str) -> Path:
     """Write report/LESSON-notes.html and return its path."""
     release = course.release(lesson)
     parts = [paragraph("For you, not for the class: right answers stand here.")]
-    for exercise in release.exercises().values():
+    for exercise in release.asked():
         parts += _exercise(exercise, course)
     path = course.folder / "report" / f"{lesson}-notes.html"
     write(path, page(f"{lesson}: teacher's notes", parts))

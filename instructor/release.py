@@ -67,6 +67,14 @@ class Release:
         """The lesson's exercises, loaded from the trusted folder."""
         return _exercises(str(self.trusted), self.fingerprint)
 
+    def asked(self) -> list[Exercise]:
+        """The exercises whose questions stand in the released notebook, in its order."""
+        found = [
+            self.exercise(each) if each.exercise else self.explanation(each.grade_id)
+            for each in self.questions
+        ]
+        return [exercise for exercise in found if exercise is not None]
+
     def exercise(self, question: Question) -> Exercise:
         """The exercise a question is about."""
         return self.exercises()[question.exercise]

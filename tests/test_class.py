@@ -2,20 +2,27 @@
 
 import csv
 import dataclasses
+import json
 import re
 import shutil
 from concurrent.futures import ThreadPoolExecutor
 from html.parser import HTMLParser
+from pathlib import Path
 
 import pytest
 
-from instructor import _commands, export, feedback, hand, report, run
-from instructor.course import open_course
-from solarlab.exercises import inputs, variant
+from instructor import _commands, export, feedback, hand, invented, report, run
+from instructor.course import Course, open_course, release
+from instructor.marking import Return, mark
+from instructor.notes import write_notes
+from lessons._notebooks import find_lesson, find_lessons
+from solarlab.exercises import inputs, lesson, variant
 from tests.corpus import small_lesson
+from tests.corpus.returns import filled, grade_id, packed
 from tests.marking_class import QUICK, answered, new_class, submit
 
 NAME = small_lesson.NAME
+EACH_LESSON = pytest.mark.parametrize("folder", find_lessons(), ids=lambda folder: folder.name)
 
 
 @pytest.fixture(scope="module")
@@ -191,8 +198,6 @@ def test_the_commands_from_a_roster_to_a_report(tmp_path, capsys):
     assert code == 1 and said.err.count("\n") == 1 and "already holds a class" in said.err
     assert command("mark", class_folder, NAME)[1].err.startswith("Lesson '90-small' is not released")
     assert command("release", class_folder, lesson)[0] == 0
-    from tests.corpus.returns import packed
-
     (tmp_path / "in").mkdir()
     (tmp_path / "in" / "amina.ipynb").write_bytes(packed(answered()))
     (tmp_path / "in" / "somebody.ipynb").write_bytes(packed(answered(learner='learner = ""')))
@@ -210,3 +215,72 @@ def test_the_commands_from_a_roster_to_a_report(tmp_path, capsys):
     assert f"{power.answer(variant(power, 'bruno')):.4g}" in notes and "names the wind" in notes
     assert "returns run" in command("protection")[1].out.lower()
     assert command("report", tmp_path, NAME)[1].err.endswith("python instructor create`.\n")
+
+
+# --- a class without code ---
+
+
+def no_code(folder: Path) -> Course:
+    """A class of four that does without code, nothing released yet."""
+    made = new_class(folder)
+    shutil.rmtree(made.folder / "release" / NAME)
+    text = (made.folder / "class.toml").read_text("utf-8")
+    assert 'track = "code"' in text
+    (made.folder / "class.toml").write_text(text.replace('track = "code"', 'track = "no-code"'), "utf-8")
+    return open_course(made.folder)
+
+
+@EACH_LESSON
+def test_a_lesson_without_its_second_track_is_whole_and_its_points_agree_everywhere(folder, tmp_path):
+    class_, exercises = no_code(tmp_path / "class"), lesson(folder)
+    released = release(class_, folder)
+    wanted = {exercise.id: exercise.points for exercise in exercises.values() if exercise.track == "no-code"}
+    assert {exercise.id: exercise.points for exercise in released.asked()} == wanted
+    with class_.gradebook() as book:
+        assert book.find_assignment(folder.name).max_score == sum(wanted.values())
+    assert export.marks(class_, folder.name)["amina"][1] == sum(wanted.values())
+    notes = write_notes(class_, folder.name).read_text("utf-8")
+    assert "code track" not in notes.replace("no-code track", "")
+
+
+@pytest.mark.long
+@EACH_LESSON
+@pytest.mark.parametrize("track", ["code", "no-code"])
+def test_a_lesson_s_own_answers_earn_every_point_in_the_box_on_either_track(folder, track, tmp_path):
+    class_ = no_code(tmp_path / "class")
+    (class_.folder / "class.toml").write_text(f'track = "{track}"\n', "utf-8")
+    released = release(open_course(class_.folder), folder)
+    answers = invented.solutions(json.loads((folder / f"{folder.name}.ipynb").read_text("utf-8")))
+    work = packed(filled(released.notebook, {**answers, "learner": 'learner = "amina"'}))
+    result = mark(Return("amina", folder.name, {"x.ipynb": work}, "x.ipynb"), released, class_.secret)
+    assert result.state == "marked" and result.changes == () and result.log == ""
+    assert {m.grade_id: m.score for m in result.marks if m.exercise} == {
+        question.grade_id: question.points for question in released.questions if not question.by_hand
+    }
+    shown = [out["output_type"] for cell in result.notebook["cells"] for out in cell.get("outputs", [])]
+    assert "error" not in shown
+
+
+def test_code_that_a_learner_of_such_a_class_hands_in_all_the_same_costs_nothing(tmp_path):
+    class_, folder = no_code(tmp_path / "class"), find_lesson("07")
+    whole = json.loads((folder / f"{folder.name}.ipynb").read_text("utf-8"))
+    released = release(class_, folder)
+    work = packed(filled(whole, {"learner": 'learner = "amina"'}))
+    result = mark(Return("amina", folder.name, {"x.ipynb": work}, "x.ipynb"), released, class_.secret)
+    assert result.state == "marked" and all(m.score in (m.maximum, None) for m in result.marks)
+
+
+def test_the_track_is_chosen_before_the_first_mark_and_a_wrong_word_is_refused(class_, tmp_path):
+    folder = find_lesson("07")
+    assert len(release(class_, folder).questions) == 7
+    quiet = dataclasses.replace(class_, settings={**class_.settings, "track": "no-code"})
+    assert len(release(quiet, folder).questions) == 5  # nothing of it is marked yet
+    with pytest.raises(ValueError, match="'some' is not one of code, no-code"):
+        release(dataclasses.replace(class_, settings={"track": "some"}), folder)
+    changed = small_lesson.write(tmp_path / "lessons")
+    notebook = json.loads((changed / f"{NAME}.ipynb").read_text("utf-8"))
+    notebook["cells"] = [c for c in notebook["cells"] if not grade_id(c).startswith("loss")]
+    (changed / f"{NAME}.ipynb").write_text(json.dumps(notebook), "utf-8")
+    with pytest.raises(ValueError, match="marked already"):
+        release(class_, changed)
+    assert len(class_.release(NAME).questions) == 4
