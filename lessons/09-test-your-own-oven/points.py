@@ -58,8 +58,10 @@ def picture(v) -> figures.Picture:
         points = [(rise, watts) for rise, watts, said in v["rows"] if said == note]
         axes.plot(*zip(*points, strict=True), marker, color=_picture.BLUE, markersize=7, label=label)
     axes.set_xlim(0, 80)
-    axes.set_ylim(0, 10 * (max(row[1] for row in v["rows"]) // 10 + 1))
+    axes.set_ylim(0, 10 * (max(row[1] for row in v["rows"]) // 10 + 2))
     axes.set_xticks(range(0, 81, 10))
+    axes.minorticks_on()
+    axes.grid(True, which="minor", color=_picture.GRID, linewidth=0.4)
     axes.legend(loc="upper right", fontsize=10)
     table = pd.DataFrame(v["rows"], columns=["above the air (K)", "power (W)", "remark"])
     alt = f"{len(v['rows'])} intervals: " + "; ".join(f"{r} K {w} W, {n}" for r, w, n in v["rows"]) + "."

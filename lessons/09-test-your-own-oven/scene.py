@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
@@ -14,7 +15,8 @@ from solarlab.trial import standard as rules
 WATER = 2.6  # kg, as the heads of the three files say
 DAYS = {"all three days": (0, 1, 2), "10 February": (0,), "11 February": (1,), "13 February": (2,)}
 MARKERS = ("o", "s", "^")
-RULED, WHOLE = "the standard's", "every one, boiling and all"
+RULED, WHOLE = "those the rules keep", "every one, boiling and all"
+ALONG = np.linspace(0.0, 75.0, 16)  # K, rises at which a line is drawn
 
 
 @lru_cache(maxsize=1)
@@ -56,66 +58,87 @@ def chosen(days, which: str, scaled: bool, water: float) -> pd.DataFrame:
     return table.assign(standard_power=watts, counts=fine, reason=np.where(fine, "", "left out"))
 
 
+@dataclass(frozen=True, eq=False)
+class Line:
+    """A line through points: its words, its power [W] along ALONG and at the rise where it is read."""
+
+    words: tuple[str, ...]
+    along: tuple[float, ...]
+    at: float
+    band: tuple[trial.Estimate, ...] = ()
+
+
+def free_line(counted: pd.DataFrame, rise: float) -> Line:
+    """The line of best fit, with its 95 % range."""
+    found, band = at_rise(counted, rise), tuple(at_rise(counted, r) for r in ALONG)
+    slope = (band[-1].value - band[0].value) / (ALONG[-1] - ALONG[0])
+    sign = "−" if slope < 0 else "+"
+    words = (
+        f"P = {band[0].value:.0f} W {sign} {abs(slope):.2f} W/K × rise",
+        f"at {rise:g} K: {found.value:.1f} W",
+        f"95 %: {found.low:.1f} to {found.high:.1f} W",
+    )
+    return Line(words, tuple(b.value for b in band), found.value, band)
+
+
+def line_through_zero(counted: pd.DataFrame, rise: float) -> Line:
+    """The best of the lines that begin at zero power for zero rise."""
+    x, y = counted["difference"].to_numpy(float), counted["standard_power"].to_numpy(float)
+    slope = float(x @ y / (x @ x))
+    words = f"P = {slope:.2f} W/K × rise", f"at {rise:g} K: {slope * rise:.1f} W"
+    return Line(words, tuple(slope * ALONG), slope * rise)
+
+
 def the_line(days, which: str, scaled: bool, through: str, rise: float, water: float) -> figures.Picture:
     """The first bench: each ten minutes a point, and a line through those that count."""
     table = chosen(days, which, scaled, water)
     counted = table[table["counts"]]
-    x, y = counted["difference"].to_numpy(float), counted["standard_power"].to_numpy(float)
-    along = np.linspace(0.0, 75.0, 16)
-    if through == "zero":
-        slope = float(x @ y / (x @ x))
-        at, band, told = slope * rise, None, [f"P = {slope:.2f} W/K × rise"]
-    else:
-        found = at_rise(counted, rise)
-        band = [at_rise(counted, r) for r in along]
-        slope, start, at = (band[-1].value - band[0].value) / 75.0, band[0].value, found.value
-        sign = "−" if slope < 0 else "+"
-        told = [f"P = {start:.0f} W {sign} {abs(slope):.2f} W/K × rise"]
-    line = [b.value for b in band] if band else list(slope * along)
+    line = (line_through_zero if through == "zero" else free_line)(counted, rise)
+    told = [*line.words, f"{len(counted)} of {len(table)} intervals count"]
+    if abs(water - WATER) > 1e-9:
+        told.append(f"(in truth {WATER:g} kg of water)")
     what = "scaled to 700 W/m²" if scaled else "as measured"
     figure = _picture.blank(9.0, 4.6)
     axes = figure.add_axes((0.08, 0.12, 0.56, 0.8))
     _picture.dress(axes, "water above the air (K; 1 K = 1.8 °F)", f"power into the water (W), {what}")
-    left_out = table[~table["counts"] & np.isfinite(table["standard_power"])]
-    axes.plot(left_out["difference"], left_out["standard_power"], "x", color=_picture.GREY, markersize=5,
-              label="left out")  # fmt: skip
+    draw_points(axes, table)
+    if line.band:
+        ends = [b.low for b in line.band], [b.high for b in line.band]
+        axes.fill_between(ALONG, *ends, facecolor=_picture.SKY_BLUE, alpha=0.35, edgecolor=_picture.BLUE,
+                          linewidth=0.8, label="95 % range of the line")  # fmt: skip
+    axes.plot(ALONG, line.along, color=_picture.BLACK, linewidth=1.8, label="the line")
+    axes.plot([rise], [line.at], "D", color=_picture.VERMILLION, markersize=9, label=f"read at {rise:g} K")
+    axes.set_xlim(ALONG[0], ALONG[-1])
+    axes.set_ylim(-25.0, max(90.0, 1.08 * float(np.nanmax(table["standard_power"]))))
+    axes.axhline(0.0, color=_picture.BLACK, linewidth=0.8)
+    figure.text(0.665, 0.9, "\n".join(told), fontsize=10.5, va="top", linespacing=1.5)
+    figure.legend(*axes.get_legend_handles_labels(), loc="lower right", fontsize=10, frameon=False)
+    alt = f"Power {what} against the water's rise above the air. The line: {'; '.join(told)}."
+    title = f"A line through ten minutes each: {line.at:.0f} W at {rise:g} K"
+    return figures.Picture(figure, alt, listed(counted), title)
+
+
+def draw_points(axes, table: pd.DataFrame) -> None:
+    """Intervals that count, each day with its own marker, and those left out as crosses."""
+    counted, left_out = table[table["counts"]], table[~table["counts"] & np.isfinite(table["standard_power"])]
+    if len(left_out):
+        axes.plot(left_out["difference"], left_out["standard_power"], "x", color=_picture.GREY, markersize=5,
+                  label="left out")  # fmt: skip
     for number, day in enumerate(counted["day"].unique()):
         rows = counted[counted["day"] == day]
         axes.plot(rows["difference"], rows["standard_power"], MARKERS[number % 3], color=_picture.BLUE,
                   markersize=6, label=f"counts, {day:%d} Feb")  # fmt: skip
-    if band:
-        ends = [b.low for b in band], [b.high for b in band]
-        axes.fill_between(along, *ends, facecolor=_picture.SKY_BLUE, alpha=0.35, edgecolor=_picture.BLUE,
-                          linewidth=0.8, label="95 % range of the line")  # fmt: skip
-    axes.plot(along, line, color=_picture.BLACK, linewidth=1.8, label="the line")
-    axes.plot([rise], [at], "D", color=_picture.VERMILLION, markersize=9, label=f"read at {rise:g} K")
-    axes.set_xlim(0, 75)
-    axes.set_ylim(*_span(table, water))
-    axes.axhline(0.0, color=_picture.BLACK, linewidth=0.8)
-    if band:
-        told.append(f"at {rise:g} K: {found.value:.1f} W")
-        told.append(f"95 %: {found.low:.1f} to {found.high:.1f} W")
-    else:
-        told.append(f"at {rise:g} K: {at:.1f} W")
-    told.append(f"{len(counted)} of {len(table)} intervals count")
-    if abs(water - WATER) > 1e-9:
-        told.append(f"(in truth {WATER:g} kg of water)")
-    figure.text(0.665, 0.9, "\n".join(told), fontsize=10.5, va="top", linespacing=1.5)
-    figure.legend(*axes.get_legend_handles_labels(), loc="lower right", fontsize=10, frameon=False)
+
+
+def listed(counted: pd.DataFrame) -> pd.DataFrame:
+    """The points that count, as numbers to read; of very many some."""
     rows = counted.iloc[_picture.sampled(len(counted), 34)]
-    numbers = pd.DataFrame({
+    return pd.DataFrame({
         "day and clock": [f"{t:%d} Feb {t:%H:%M}" for t in rows["start"].dt.round("min")],
         "water above the air (K)": rows["difference"].round(1),
         "light (W/m²)": rows["irradiance"].round(),
         "power (W)": rows["standard_power"].round(1),
     })  # fmt: skip
-    alt = f"Power {what} against the water's rise above the air. The line: {'; '.join(told)}."
-    return figures.Picture(figure, alt, numbers, f"A line through ten minutes each: {at:.0f} W at {rise:g} K")
-
-
-def _span(table: pd.DataFrame, water: float) -> tuple[float, float]:
-    top = float(np.nanmax(table["standard_power"]))
-    return -25.0, max(90.0, 1.08 * top)
 
 
 # --- tables ---
@@ -179,10 +202,9 @@ def by_day() -> Table:
     rows = []
     for name in ("10 February", "11 February", "13 February", "all three days"):
         found = power(DAYS[name])
-        low, high = found.at_50.low, found.at_50.high
-        rows.append((name, found.points, f"{found.at_50.value:.1f}", f"{low:.1f} to {high:.1f}",
-                     f"{found.r_squared:.2f}"))  # fmt: skip
-    columns = ["logs", "intervals that count", "power at 50 K (W)", "95 % (W)", "R²"]
+        ends = f"{found.at_50.low:.1f} to {found.at_50.high:.1f}"
+        rows.append((name, found.points, f"{found.at_50.value:.1f}", ends))
+    columns = ["logs", "intervals that count", "power at 50 K (W)", "95 % (W)"]
     return Table(pd.DataFrame(rows, columns=columns), "One day, and three")
 
 

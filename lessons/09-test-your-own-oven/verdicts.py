@@ -39,13 +39,14 @@ def best_variant(draw):
         "watts_a": round(other * light["bright"] / 700.0), "watts_b": round(strong * light["dull"] / 700.0),
         "hot_a": draw.step(128, 140, 1), "hot_b": draw.step(108, 120, 1),
     }  # fmt: skip
+    v |= {f"{oven}_f": round(v[oven] * 1.8 + 32) for oven in ("hot_a", "hot_b")}
     if v["watts_a"] <= v["watts_b"] + 2:
         return best_variant(draw)
     ahead = strong_of(v, "b") - strong_of(v, "a")
     return lettered(draw, v, {
         "right": f"B, by about {ahead:.0f} W of standard cooking power",
         "watts": f"A, by {v['watts_a'] - v['watts_b']} W",
-        "hottest": f"A, for it gets {v['hot_a'] - v['hot_b']} °C hotter",
+        "hottest": f"A, for it gets {v['hot_a'] - v['hot_b']} °C hotter, empty",
         "never": "nobody can ever tell, for they had different suns",
     })  # fmt: skip
 
@@ -61,10 +62,12 @@ BEST = Exercise(
     variable="stronger",
     points=1.0,
     question=(
-        "Two boxes of one size, each measured with care (invented).\n\n| | power into the water at 50 K | "
-        "light | hottest, empty |\n|---|---|---|---|\n| **A** | {watts_a} W | {light_a} W/m² | {hot_a} °C |"
-        "\n| **B** | {watts_b} W | {light_b} W/m² | {hot_b} °C |\n\nBoth powers are sure to within a watt "
-        "or two. Which box heats water faster under one and the same sun?"
+        "Two boxes of one size, each measured with care (invented).\n\n"
+        "| | power into the water at 50 K | light | hottest, empty |\n|---|---|---|---|\n"
+        "| **A** | {watts_a} W | {light_a} W/m² | {hot_a} °C ({hot_a_f} °F) |\n"
+        "| **B** | {watts_b} W | {light_b} W/m² | {hot_b} °C ({hot_b_f} °F) |\n\n"
+        "Both powers are sure to within a watt or two. Which box heats water faster under one and the same "
+        "sun?"
     ),
     choices={letter: f"{{{letter}}}" for letter in "abcd"},
     variant=best_variant,
