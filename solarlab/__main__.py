@@ -51,7 +51,7 @@ def parser() -> argparse.ArgumentParser:
             action="append",
             default=[],
             dest="ovens",
-            help="on the shelf, or a .toml file; again for more",
+            help="on the shelf, one of your own, or a .toml file; again for more",
         )
         add(
             "--dish",
@@ -76,6 +76,7 @@ def parser() -> argparse.ArgumentParser:
     add("--people", help="in the group")
     add("--declination", help="degrees the compass needle errs, east positive")
     add("--paper", default="A4", help="A4 or Letter (%(default)s)")
+    add("--card", action="store_true", help="add a page of pictures without words, for those who don't read")
     add("--home-made", action="store_true", help="add the cautions for home-made ovens")
     add = year.add_argument
     add(
@@ -91,22 +92,13 @@ def parser() -> argparse.ArgumentParser:
 
 def sheet(asked: argparse.Namespace) -> int:
     """Make a day sheet."""
-    from .plan.search import plan
     from .sheet.asked import read
     from .sheet.day import day_sheet, html
 
     wanted = answered(asked, read)
     name = f"sheet-{_file(wanted.outlook.place.name)}-{wanted.outlook.date}-{wanted.language}"
     free(asked, name)
-    made = plan(
-        wanted.outlook,
-        wanted.ovens,
-        wanted.menu,
-        eat=wanted.eat,
-        earliest=wanted.earliest,
-        preheat=wanted.preheat,
-        progress=Progress("Searching the menu's order"),
-    )
+    made = wanted.planned(Progress("Searching the menu's order"))
     page = day_sheet(
         made,
         language_code=wanted.language,
@@ -115,7 +107,7 @@ def sheet(asked: argparse.Namespace) -> int:
         home_made=asked.home_made,
     )
     print(page.headline, *page.warnings, sep="\n")
-    return written(asked, name, html(page, wanted.paper))
+    return written(asked, name, html(page, wanted.paper, card=asked.card))
 
 
 def calendar(asked: argparse.Namespace) -> int:

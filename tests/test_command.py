@@ -76,7 +76,7 @@ def test_year_is_written_with_what_it_saves(tmp_path, capsys):
 def test_log_has_its_own_command_line(capsys):
     with pytest.raises(SystemExit):
         main(["log", "--help"])
-    assert "trial" in capsys.readouterr().out
+    assert "--intervals" in capsys.readouterr().out
 
 
 def test_progress_is_silent_until_two_seconds_then_counts(capsys):
@@ -138,10 +138,10 @@ def test_desk_makes_a_sheet_keeps_it_through_a_mistake_and_asks(monkeypatch):
 def test_desk_tells_what_a_year_and_a_log_lack():
     tabs = bench.desk("sw").children
     told, result = pressed_in("sw", tabs[1], "clouds", "few")
-    assert "twelve oktas" in told
+    assert "okta kumi na mbili" in told
     assert result == ""
     tabs[2].children[-3].children[0].click()
-    assert "name at least one CSV file" in tabs[2].children[-2].value
+    assert "taja angalau faili moja la CSV" in tabs[2].children[-2].value
 
 
 def pressed_in(code, form, key, value):

@@ -122,9 +122,9 @@ def test_draft_prints_english_beside_every_line_of_safety(made, code):
         assert [line[1] for line in ours] == [line[0] for line in theirs]
         assert all(first and first != second for first, second in ours)
         assert not any(second for _, second in theirs)
-    assert language(code)("Draft translation, awaiting a native reader.") in [
-        line for line, _ in got.basis.lines
-    ]
+    assert got.draft == language(code)("Draft translation, awaiting a native reader.")
+    assert got.draft in html(got)
+    assert english.draft == ""
 
 
 @pytest.mark.parametrize("code", OTHERS)

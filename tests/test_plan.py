@@ -12,7 +12,7 @@ from solarlab import food, oven, place, portion, pot
 from solarlab.plan import Could, Dish, clock, minutes_of, plan
 from solarlab.plan.chance import Outlook
 from solarlab.plan.kitchen import Kitchen as _Kitchen
-from solarlab.plan.search import GRID, KEPT, Finder
+from solarlab.plan.search import FINE, GRID, KEPT, Finder
 
 BOX, BARE, STEEL = oven("four-mirror box"), oven("bare box"), pot("dark enamelled steel")
 CLEAR = Outlook(place("Addis Ababa"), "2026-03-10", oktas=1, air=(12, 24), wind=1.0)
@@ -52,6 +52,21 @@ def test_no_order_of_any_starts_makes_the_meal_from_a_later_start():
             for b in [start for start in search.starts if start > a]:
                 tried = [(first, 0, a, b), (second, 0, b, eat)]
                 assert search.joint(tried, eat) < 0.8, (first, clock(a), clock(b))
+
+
+def test_finer_search_starts_no_earlier_and_ten_minutes_later_would_miss_the_goal():
+    search = finder()
+    coarse = search.latest(780, 0.8)
+    closer = search.closer(coarse)
+    jobs = closer.latest(780, 0.8)
+    first = min(job[2] for job in jobs)
+    assert first >= min(job[2] for job in coarse)
+    assert closer.joint(jobs, 780) >= 0.8
+    (one, two) = sorted(jobs, key=lambda job: job[2])
+    for a in [start for start in closer.starts if first < start <= first + FINE]:
+        for b in [start for start in closer.starts if start > a]:
+            tried = [(one[0], 0, a, b), (two[0], 0, b, 780)]
+            assert closer.joint(tried, 780) < 0.8, (clock(a), clock(b))
 
 
 def test_fewer_aims_than_those_kept_would_miss_the_goal():

@@ -401,7 +401,7 @@ def test_the_command_line_says_saves_and_never_overwrites(tmp_path, capsys):
 
 
 def test_a_wrong_base_oven_is_refused_not_given_an_endless_interval():
-    """One invented day in a one-mirror box, fitted as if it had four mirrors: the loss would have to vanish."""
+    """One invented day in a one-mirror box, fitted as if it had four: the loss would have to vanish."""
     _, where, runs = trial.invented_runs()
     with pytest.raises(ValueError, match="don't fit an oven built like the four-mirror box"):
         trial.fit_oven(c.oven("four-mirror box"), where, runs[0])

@@ -103,7 +103,9 @@ def test_expected_cooks_are_no_more_than_the_days(made):
 def test_page_states_the_counterfactual_and_speaks_the_language(made):
     for code in ("en", "es"):
         text = page_html(made, [RICE], language(code))
-        assert "Against the same dishes cooked with" in text
+        against = "Against the same dishes cooked with wood, open fire; 50% to 100% of solar cooks"
+        assert (against in text) == (code == "en")
+        assert ("Frente a los mismos platos cocinados con leña, fuego abierto" in text) == (code == "es")
         assert text.count("<img") == 1
         assert "alt=" in text
         assert f'lang="{code}"' in text

@@ -2,8 +2,9 @@
 
 The order is searched, not listed.  One pot at a time stands in an oven, which has been in the sun for
 ``preheat`` minutes when its first pot goes in and stays hot for the next.  Of all orders that make the whole
-meal with the wanted chance, the one that lets the trainer start latest is taken, then the fewest re-aimings
-that still do.  All dishes meet the same drawn days, so a grey day spoils them together, as it will.
+meal with the wanted chance, the one that lets the trainer start latest is taken (to the half hour, then to
+ten minutes), then the fewest re-aimings that still do.  All dishes meet the same drawn days, so a grey day
+spoils them together, as it will.
 
 A dish taken out early waits wrapped and hot: at most two hours, the safety clock of cooked food.
 """
@@ -28,7 +29,7 @@ from .site import FULL, filling
 __all__ = ["Could", "Dish", "Job", "Plan", "clock", "minutes_of", "plan"]
 
 GOAL = 0.8
-GRID = 30  # minutes between the starts the search tries
+GRID, FINE = 30, 10  # minutes between the starts the search tries, and then those near the best
 BUSY = 30  # minutes between re-aims while the search looks for the latest start
 REAIMS = (None, 180, 120, 90, 60, 45)  # then the fewest that still do
 KEPT = 120  # minutes cooked food may wait out of the oven (the cooling clock)
@@ -43,7 +44,8 @@ class Job:
     ``loaded`` and ``out`` (by then it must be ready); ``reaim_every`` minutes or ``None``; ``chance`` of this
     dish alone; ``ready`` the 80 % range [minutes after midnight, ``inf``: not that day] and ``reached`` that
     of its safety target; ``hottest`` 10, 50 and 90 % of the core's highest temperature [°C]; ``states`` the
-    shares of the verdicts in the order of `safety.STATES`.
+    shares of the verdicts in the order of `safety.STATES`; ``notices`` what the cook has to say besides:
+    (name, sentence, share of the draws).
     """
 
     dish: Dish
@@ -56,6 +58,7 @@ class Job:
     reached: Spread | None = None
     hottest: tuple[float, ...] = ()
     states: tuple[float, ...] = ()
+    notices: tuple[tuple[str, str, float], ...] = ()
 
     @property
     def reaims(self) -> int:
@@ -136,7 +139,7 @@ def plan(
     empty = Plan(outlook, (), deadline, preheat, goal, 0.0, 0, (Could("nothing"),), refused)
     if not able:
         return empty
-    steps = [0, len(able) * len(ovens) + 3 * len(able)]
+    steps = [0, len(able) * len(ovens) + 4 * len(able)]
 
     def told():
         steps[0] = min(steps[0] + 1, steps[1])
@@ -152,7 +155,9 @@ def plan(
         jobs = finder.latest(deadline, wanted)
         if not jobs:
             break
-        found = _counted(empty, full, finder.fewest_aims(jobs, deadline, wanted), told)
+        closer = finder.closer(jobs)
+        jobs = closer.fewest_aims(closer.latest(deadline, wanted), deadline, wanted)
+        found = _counted(empty, full, jobs, told)
         best = found if best is None or found.chance > best.chance else best
         if best.feasible:
             break
@@ -169,29 +174,45 @@ def plan(
 
 @dataclass
 class Finder:
-    """The search over one kitchen: every order of dishes over ovens, each scheduled backwards."""
+    """The search over one kitchen: every order of dishes over ovens, each scheduled backwards.
+
+    With ``order`` (for each oven its dishes) and ``near`` (starts) it looks at that order and those only.
+    """
 
     kitchen: Kitchen
     first: int
     told: Callable[[], None]
+    order: tuple[tuple[int, ...], ...] = ()
+    near: tuple[int, ...] = ()
 
     @cached_property
     def starts(self) -> list[int]:
-        return list(range(self.first, self.kitchen.end - GRID, GRID))
+        return list(self.near or range(self.first, self.kitchen.end - GRID, GRID))
 
     @cached_property
     def tables(self) -> dict:
         found = {}
         for dish, oven in product(range(len(self.kitchen.menu)), range(len(self.kitchen.ovens))):
-            found[dish, oven] = self.kitchen.ready(dish, oven, self.starts, BUSY)
-            self.told()
+            if not self.order or dish in self.order[oven]:
+                found[dish, oven] = self.kitchen.ready(dish, oven, self.starts, BUSY)
+                self.told()
         return found
+
+    def closer(self, jobs: list[tuple]) -> Finder:
+        """A finder of the same order among the starts of ``jobs`` and, finely, the hour after each."""
+        order = tuple(
+            tuple(dish for dish, oven, *_ in sorted(jobs, key=lambda job: job[2]) if oven == which)
+            for which in range(len(self.kitchen.ovens))
+        )
+        late = range(0, 2 * GRID, FINE)
+        near = sorted({job[2] + more for job in jobs for more in late if job[2] + more < self.kitchen.end})
+        return replace(self, order=order, near=tuple(near))
 
     def latest(self, eat: int, goal: float, only: Sequence[int] | None = None) -> list[tuple]:
         """(dish, oven, loaded, out) of the meal that starts latest and comes with chance ``goal``, or []."""
         dishes = list(range(len(self.kitchen.menu))) if only is None else list(only)
         best, score = [], (-np.inf,)
-        for order in _orders(dishes, len(self.kitchen.ovens)):
+        for order in [self.order] if self.order else _orders(dishes, len(self.kitchen.ovens)):
             for sure in sorted({goal, (1.0 + goal) / 2.0, 0.95, 0.99}):
                 jobs = self._backwards(order, eat, max(sure, goal))
                 if jobs and self.joint(jobs, eat) >= goal:
@@ -300,6 +321,7 @@ def _counted(empty: Plan, kitchen: Kitchen, jobs: Sequence[tuple], told) -> Plan
                 spread(loaded + result.judgement.when / 60.0),
                 tuple(hottest.tolist()),
                 tuple(states.tolist()),
+                tuple((n.name, n.sentence, float(np.mean(n.applies))) for n in result.warnings),
             )
         )
         told()

@@ -199,11 +199,9 @@ def picture(one: Year, dish: int = 0, say=None):
         axes.set_xlabel(say("put in at"), fontsize=10)
         said.append(_said(one, o, dish, months, say))
     frames = {say(oven): one.table(o, dish) for o, oven in enumerate(one.ovens)}
-    table = pd.concat(frames, axis=1).reset_index(names="month")
-    table["month"] = [months[m] for m in table["month"]]
-    table.columns = [
-        column[0] if column[0] == "month" else f"{column[0]} {column[1]}" for column in table.columns
-    ]
+    table = pd.concat(frames, axis=1)
+    table.columns = [f"{name} {start}" for name, start in table.columns]
+    table.insert(0, say("month"), [months[m] for m in table.index])
     return Picture(figure, f"{title}. " + " ".join(said), table, title)
 
 

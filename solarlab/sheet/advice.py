@@ -16,6 +16,7 @@ from ..language import Language
 from ..plan.kitchen import Kitchen, clock
 from ..sky import Sky
 from ..water import boiling_point, pressure_at
+from .parts import joined
 
 DAYS = 40  # draws whose mean is the typical sky
 STOVE_LOSS = 0.5  # kg/h, of a pot simmering with its lid ajar (common practice, no source)
@@ -77,10 +78,8 @@ def talk(plan, usual: Typical | None, say: Language) -> tuple[tuple[str, str], .
     words = say("Water boils at {degrees} here. More sun does not make it hotter.", degrees=say.degrees(boil))
     told.append((boils, words))
     for job, one in _paired(plan, usual):
-        words = say(
-            "{dish}: 60 °C in the middle about now. Until then its danger clock runs.",
-            dish=say.start(job.dish.food.name),
-        )
+        dish = say.start(job.dish.food.name)
+        words = say("{dish}: 60 °C in the middle; its danger clock stops.", dish=dish)
         if any("come_up" in safety.rule(key).clocks for key in job.dish.food.safety):
             told.append((job.loaded + _middle_of(one, 60.0), words))
         if is_egg(job.dish.food):
@@ -93,7 +92,7 @@ def talk(plan, usual: Typical | None, say: Language) -> tuple[tuple[str, str], .
                 when, _ = done(key, elapsed, one.warming.shells, body=one.body)
                 told.append((job.loaded + float(when) / 60.0, words))
     told = sorted((when, words) for when, words in told if np.isfinite(when) and when <= plan.eat)
-    return tuple((clock(round(when)), words) for when, words in told)
+    return joined((round(when), words) for when, words in told)
 
 
 def _paired(plan, usual: Typical):
@@ -169,18 +168,21 @@ def _water_at(one: Cook, job) -> float:
     return float(one.warming.water[min(after, one.warming.water.shape[-1] - 1)])
 
 
-def faults(plan, usual: Typical | None, say: Language) -> tuple[tuple[str, str, str, str], ...]:
-    """(fault, minutes later, hottest oven air, remedy): the plan's first job with one thing wrong each."""
+def faults(plan, usual: Typical | None, say: Language) -> tuple[tuple[str, str, str], ...]:
+    """(fault and remedy, minutes later, hottest oven air): the plan's first job, one thing wrong at a time.
+
+    The first row is the one where all is well.
+    """
     if usual is None:
         return ()
     job = plan.jobs[0]
     names = (
         (say("all well"), ""),
-        (say("fogged glass"), say("Dry the rim and the seal; wipe the glass; less water in open pots.")),
-        (say("leaking seal"), say("Feel for hot air round the lid; press cloth or clay into the gap.")),
-        (say("dusty mirror"), say("Wipe mirrors and glass with a damp soft cloth, in the shade.")),
-        (say("damp insulation"), say("Dry the box open in the sun for a day; keep rain out.")),
-        (say("badly aimed"), say("Use the shadow of the nail: none when aimed.")),
+        (say("fogged glass"), say("dry the seal, wipe the glass")),
+        (say("leaking seal"), say("press cloth or clay in")),
+        (say("dusty mirror"), say("wipe with a damp cloth")),
+        (say("damp insulation"), say("dry it open in the sun")),
+        (say("badly aimed"), say("look at the nail's shadow")),
     )
     got = faulty(plan, job, usual.sky)
     minutes = _later(got)
@@ -192,7 +194,8 @@ def faults(plan, usual: Typical | None, say: Language) -> tuple[tuple[str, str, 
             told = say("ready {time}", time=clock(job.loaded + minutes[0]))
         else:
             told = f"+{say.number(minutes[k] - minutes[0])} min"
-        rows.append((name, told, say.degrees(got.highest_cavity[k]), remedy))
+        what = f"{say.start(name)}: {remedy}" if remedy else say.start(name)
+        rows.append((what, told, say.degrees(got.highest_cavity[k])))
     return tuple(rows)
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import datetime
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from importlib import resources
 from pathlib import Path
@@ -18,8 +18,9 @@ from .._reading import Unreadable, number
 from ..catalogue import Oven, Place, load_oven, place_at, portion
 from ..language import language
 from ..plan.chance import Outlook
-from ..plan.search import Dish, clock, minutes_of
+from ..plan.search import Dish, Plan, clock, minutes_of, nothing_to_tell, plan
 from ..plan.site import skyline
+from ..trial.saved import own_ovens
 from ..weather import Weather, read_weather
 from .paper import PAPERS
 
@@ -45,6 +46,18 @@ class Asked:
     declination: float | None
     language: str
     paper: str
+
+    def planned(self, progress: Callable[[int, int], None] = nothing_to_tell) -> Plan:
+        """The searched plan of what was asked for."""
+        return plan(
+            self.outlook,
+            self.ovens,
+            self.menu,
+            eat=self.eat,
+            earliest=self.earliest,
+            preheat=self.preheat,
+            progress=progress,
+        )
 
 
 def read(values: Mapping[str, object]) -> Asked:
@@ -156,8 +169,10 @@ def _zones() -> dict[str, float]:
 
 
 def read_oven(name: str) -> Oven:
-    """An oven on the shelf, or of a file of one's own (a name that ends in .toml)."""
-    return load_oven(Path(name).expanduser()) if name.casefold().endswith(".toml") else catalogue.oven(name)
+    """An oven of one's own, by its name or its file (ends in .toml), or one on the shelf."""
+    if name.casefold().endswith(".toml"):
+        return load_oven(Path(name).expanduser())
+    return own_ovens().get(name.strip()) or catalogue.oven(name)
 
 
 def read_dish(words: str) -> Dish:

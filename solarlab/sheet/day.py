@@ -18,20 +18,31 @@ from ..plan.search import Job, Plan, clock
 from ..plan.site import ballast, shade_spans, spill_tilt
 from ..sky import sky
 from ..sun import instants, sun_times
+from ..trial.saved import provenance
 from ..water import boiling_point, pressure_at
 from .advice import Typical, faults, portions, recipes, talk, typical
+from .mistakes import spoken
 from .parts import Box, Moment, Table, aims, between, joined, later, percent, steps
 
+OFTEN = 0.05  # of the draws: what is rarer is not printed as a notice
+NOTICES = {  # of a cook's notices those that matter on paper, in the sheet's words
+    "boils dry": later("{dish}: the pot boils dry too soon on {chance}: give it more water."),
+    "take out": later("{dish}: left in when done, it boils dry on {chance}: take it out in time."),
+    "dries out": later("{dish}: left in after the meal, it dries out on {chance}: take it out in time."),
+    "cavity out of range": later("{dish}: on {chance} the oven passes 250 °C, too hot for this model."),
+    "strong wind": later("Wind above 10 m/s on {chance}: take the oven in."),
+}
 PLAN_B, DISCARD = 120, 240  # minutes of the come-up clock
 STOVE = 45  # minutes a stove needs to finish what is far from ready (common practice, no source)
 
 
 @dataclass(frozen=True)
 class DaySheet:
-    """All that is printed, in words.  ``draft`` says no native reader has read the language yet."""
+    """All that is printed, in words.  ``draft`` says so where no native reader has read the language yet."""
 
     language: Language
     title: str
+    draft: str
     facts: tuple[tuple[str, str], ...]
     headline: str
     warnings: tuple[str, ...]
@@ -47,6 +58,7 @@ class DaySheet:
     recipes: Table
     faults: Table
     basis: Box
+    foot: str
     moments: tuple[Moment, ...]
     plan: Plan
 
@@ -78,6 +90,7 @@ def day_sheet(
     return DaySheet(
         language=say,
         title=say("Day sheet: {place}, {date}", place=plan.outlook.place.name, date=say.date(date)),
+        draft=say("Draft translation, awaiting a native reader.") if _draft(say) else "",
         facts=_facts(plan, say, group),
         headline=_headline(plan, say),
         warnings=_warnings(plan, say),
@@ -85,8 +98,7 @@ def day_sheet(
         steps=Table(
             say("What to do when"),
             (say("time"), say("what")),
-            joined(moments),
-            say("Times by the 24-hour clock."),
+            joined((moment.minutes, moment.words) for moment in moments),
         ),
         dishes=_dishes(plan, say),
         safety=_safety(plan, say),
@@ -105,6 +117,10 @@ def day_sheet(
         ),
         faults=_faults(plan, usual, say),
         basis=_basis(plan, say),
+        foot=say(
+            "The model says expected, never safe: only a thermometer does. "
+            "Local food-safety rules come first."
+        ),
         moments=moments,
         plan=plan,
     )
@@ -149,6 +165,7 @@ def _warnings(plan: Plan, say: Language) -> tuple[str, ...]:
             told.append(say(words, dish=say(food.name), degrees=say.degrees(boil)))
         else:
             told.append(f"{say('Refused')}: {say(food.name)}. {say(rule.text)}")
+    told += _notices(plan, say)
     if plan.feasible or not plan.jobs:
         return tuple(told)
     for could in plan.could:
@@ -167,6 +184,19 @@ def _warnings(plan: Plan, say: Language) -> tuple[str, ...]:
     if alone:
         told.append(say("These alone could be done in time: {names}.", names=" / ".join(alone)))
     return tuple(told)
+
+
+def _notices(plan: Plan, say: Language) -> list[str]:
+    """What the cooks have to say besides, and what the sky's own notes are; nothing twice."""
+    told = []
+    for job in plan.jobs:
+        for name, sentence, share in job.notices:
+            if name in NOTICES and share >= OFTEN:
+                words = {"chance": percent(say, share), "dish": say.start(job.dish.food.name)}
+                told.append(say(NOTICES[name], **words))
+            elif name == "sky":
+                told.append(spoken(say, sentence))
+    return list(dict.fromkeys(told))
 
 
 def _goal(job: Job) -> safety.SafetyRule | None:
@@ -191,7 +221,7 @@ def _dishes(plan: Plan, say: Language) -> Table:
         hot = hot or say.degrees(rule.temperature)
         reached = f"{hot}: {between(say, job.reached.low, job.reached.high)}"
         about = clock(job.ready.middle) if np.isfinite(job.ready.middle) else "—"
-        ready = f"{about} ({between(say, job.ready.low, job.ready.high)}); {percent(say, job.chance)}"
+        ready = f"{about} ({between(say, job.ready.low, job.ready.high)})"
         rows.append(
             (
                 say.start(dish.food.name),
@@ -199,6 +229,7 @@ def _dishes(plan: Plan, say: Language) -> Table:
                 clock(job.loaded),
                 often,
                 ready,
+                percent(say, job.chance),
                 reached,
                 "____ °C  ____ °F  __:__",
             )
@@ -209,6 +240,7 @@ def _dishes(plan: Plan, say: Language) -> Table:
         say("in"),
         say("re-aim"),
         say("expected ready (8 of 10 days)"),
+        say("in time on"),
         say("expected at"),
         say("your reading"),
     )
@@ -231,13 +263,18 @@ def _cautions(plan: Plan, say: Language, home_made: bool) -> Box:
 
 def _bilingual(say: Language, rules) -> tuple[tuple[str, str], ...]:
     english = language("en")
-    pairs = say.draft and say.code != "en"
-    return tuple(dict.fromkeys((say(rule.text), english(rule.text) if pairs else "") for rule in rules))
+    return tuple(
+        dict.fromkeys((say(rule.text), english(rule.text) if _draft(say) else "") for rule in rules)
+    )
+
+
+def _draft(say: Language) -> bool:
+    return say.draft and say.code != "en"
 
 
 def _plan_b(plan: Plan, say: Language) -> Box:
-    english = language("en")
-    told = []
+    """What to do when it is slow, by the clock; dishes that share an hour share a line."""
+    told: dict[tuple, list[Job]] = {}
     for job in plan.jobs:
         clocked = any("come_up" in safety.rule(key).clocks for key in job.dish.food.safety)
         turn = job.loaded + PLAN_B
@@ -246,20 +283,24 @@ def _plan_b(plan: Plan, say: Language) -> Box:
                 "{time}, {dish}: below 60 °C in the middle? Onto a stove now, eat at once, keep "
                 "nothing. {late}: throw it away."
             )
-            told.append((turn, message, job, {"late": clock(min(job.loaded + DISCARD, 1439))}))
-        light = job.out - STOVE
-        if light > job.loaded and not (clocked and turn <= light):
-            told.append((light, later("{time}, {dish}: far from ready? Light the stove."), job, {}))
-    lines = []
-    for minutes, message, job, words in sorted(told, key=lambda each: each[0]):
-        words = {"time": clock(minutes), **words}
-        spoken = [speak(message, dish=speak(job.dish.food.name), **words) for speak in (say, english)]
-        lines.append(tuple(spoken))
-    if lines:
+            told.setdefault((turn, message, clock(min(job.loaded + DISCARD, 1439))), []).append(job)
+        light = max(job.out - STOVE, (job.loaded + job.out) // 2)
+        if not (clocked and turn <= light):
+            message = later("{time}, {dish}: far from ready? Light the stove.")
+            told.setdefault((light, message, ""), []).append(job)
+
+    def spoken(speak: Language) -> list[str]:
+        lines = []
+        for (minutes, message, late), jobs in sorted(told.items(), key=lambda each: each[0][0]):
+            dishes = ", ".join(speak(job.dish.food.name) for job in jobs)
+            words = {"time": clock(minutes), "dish": dishes} | ({"late": late} if late else {})
+            lines.append(speak(message, **words))
         goes_on = later("Cloud before it is ready: the same clock goes on. Later heat never sets it back.")
-        lines.append((say(goes_on), english(goes_on)))
-    pairs = say.draft and say.code != "en"
-    return Box(say("Plan B, by the safety clock"), tuple((a, b if pairs else "") for a, b in lines))
+        return [*lines, speak(goes_on)] if lines else []
+
+    ours, theirs = spoken(say), spoken(language("en"))
+    beside = theirs if _draft(say) else [""] * len(ours)
+    return Box(say("Plan B, by the safety clock"), tuple(zip(ours, beside, strict=True)))
 
 
 def _site(plan: Plan, say: Language) -> Box:
@@ -276,25 +317,23 @@ def _site(plan: Plan, say: Language) -> Box:
                 "sun's height above. Shade seen: 8h __ 9h __ 10h __ 11h __ 12h __ 13h __ 14h __ 15h __"
             )
         )
-    for oven in dict.fromkeys(job.oven for job in plan.jobs):
-        weight = 5.0 * np.ceil(ballast(oven, float(oven.tilt_max)) / 5.0)
+    weights = {
+        say(oven.name): 5.0 * np.ceil(ballast(oven, float(oven.tilt_max)) / 5.0)
+        for oven in dict.fromkeys(job.oven for job in plan.jobs)
+    }
+    if weights:
+        hung = ", ".join(f"{oven} {say.number(weight)} kg" for oven, weight in weights.items())
         lines.append(
-            say(
-                "{oven}: hang {kilograms} kg low on the windward side. Gusts over 10 m/s: take it in.",
-                oven=say.start(oven.name),
-                kilograms=say.number(weight),
-            )
+            say("Hang low on the windward side: {weights}. Gusts over 10 m/s: take it in.", weights=hung)
         )
-    for job in plan.jobs:
-        if job.dish.pot is not None:
-            most = max(spill_tilt(job.dish.pot, job.dish.food) - 5.0, 0.0)
-            lines.append(
-                say(
-                    "{dish}: if the pot leans with the oven, {degrees}° at most, or it spills.",
-                    dish=say.start(job.dish.food.name),
-                    degrees=say.number(most),
-                )
-            )
+    spills = {
+        say(job.dish.food.name): max(spill_tilt(job.dish.pot, job.dish.food) - 5.0, 0.0)
+        for job in plan.jobs
+        if job.dish.pot is not None
+    }
+    if spills:
+        most = ", ".join(f"{dish} {say.number(degrees)}°" for dish, degrees in spills.items())
+        lines.append(say("A pot that leans with the oven spills beyond: {degrees}.", degrees=most))
     return Box(say("The spot"), tuple((line, "") for line in dict.fromkeys(lines)))
 
 
@@ -309,10 +348,13 @@ def _portions(plan: Plan, say: Language, group, serves) -> Table:
 
 
 def _faults(plan: Plan, usual: Typical | None, say: Language) -> Table:
-    heads = (say("what is wrong"), say("later by"), say("hottest oven air"), say("what to do"))
-    first = say(plan.jobs[0].dish.food.name) if plan.jobs else ""
-    note = say("Computed for {dish} in the middle of the range of skies.", dish=first) if first else ""
-    return Table(say("When it is slow: what each fault costs"), heads, faults(plan, usual, say), note)
+    heads = (say("what is wrong, and what to do"), say("later by"), say("hottest oven air"))
+    rows, note = faults(plan, usual, say), ""
+    if rows:
+        first = say(plan.jobs[0].dish.food.name)
+        well = later("Computed for {dish} under a middling sky; all well: {ready}, oven air to {degrees}.")
+        note = say(well, dish=first, ready=rows[0][1], degrees=rows[0][2])
+    return Table(say("When it is slow: what each fault costs"), heads, rows[1:], note)
 
 
 def _basis(plan: Plan, say: Language) -> Box:
@@ -332,21 +374,21 @@ def _basis(plan: Plan, say: Language) -> Box:
         say("Counted on {draws} draws of cloud, oven, load and hands.", draws=say.number(plan.draws)),
         cloud,
         air,
+        *(
+            f"{say.start(oven.name)}: {spoken(say, provenance(oven))}."
+            for oven in dict.fromkeys(job.oven for job in plan.jobs)
+            if provenance(oven)
+        ),
         say(
             "Expected ready: 8 of 10 days fall in the range. The model knows no rain, no gusts and no smoke."
         ),
-        say(
-            "Sources of every number: in the course, by describe(). Villages and people in examples "
-            "are invented."
-        ),
+        say("Sources of every number: in the course, by describe()."),
     ]
-    if say.draft and say.code != "en":
-        lines.insert(0, say("Draft translation, awaiting a native reader."))
     return Box(say("What this rests on"), tuple((line, "") for line in lines if line))
 
 
-def html(sheet: DaySheet, paper: str = "A4") -> str:
-    """The sheet as one HTML document: sheet, back, and pictures without words; ``paper`` "A4" or "Letter"."""
+def html(sheet: DaySheet, paper: str = "A4", *, card: bool = False) -> str:
+    """The sheet as one HTML document of one page, "A4" or "Letter"; ``card`` adds the page without words."""
     from .day_html import page_html
 
-    return page_html(sheet, paper)
+    return page_html(sheet, paper, card=card)

@@ -1,146 +1,198 @@
-"""A day sheet as one HTML file for A4 or Letter: sheet, back of the sheet, and the pictures without words.
+"""A day sheet as one HTML file for A4 or Letter: one page, and the pictures without words on request.
 
-Black on white: nothing hangs on colour, so any printer will do.  One file, no script, nothing fetched.
+Black on white: nothing hangs on colour, so any printer will do.  One file, no script, nothing fetched.  All
+is on the one page, in letters of 8 points or more.  What a long menu in a wordy language leaves no room for
+goes on the back, what is least missed in the sun first: of a draft the English of its cautions, then the
+table of faults.
 """
 
 from __future__ import annotations
 
+from dataclasses import dataclass, replace
 from html import escape
+from itertools import product
 
 from . import paper as _paper
 from .card import card_svg
 from .day import Box, DaySheet, Table
 from .paper import PAPERS
 
-BACK = 0.94  # of the back's counted height: its wide cells break less often than counted (seen in Chromium)
-GAP, HEAD = 2.0, 16.0  # mm between parts, and of the title and the foot
+EDGE, GAP, ASIDE = 6.5, 1.2, 3.0  # mm: margin of the page, between parts, between columns
+LEFT, RIGHT = ("aims", "steps"), ("plan_b", "safety")  # first in their columns; the rest goes where room is
+FREE = ("talk", "faults", "cautions", "site")
+RUN_ON = ("cautions", "site")  # boxes whose lines follow one another, to save room
+SPARED = ("english", "faults", "plates", "talk")  # to the back, if it must be, in this order
 
-STYLE = """
+STYLE = """{faces}
 @page {{ size: {width} {height}; margin: 0; }}
 * {{ box-sizing: border-box; }}
-body {{ margin: 0; font: 9pt/1.24 "DejaVu Sans", Verdana, Arial, sans-serif; color: #000;
+body {{ margin: 0; font-family: Sheet, Spare, sans-serif; line-height: {leading}; color: #000;
   background: #fff; }}
-.page {{ width: {width}; min-height: calc({height} - .2mm); padding: 8mm 9mm 7mm; break-after: page;
-  display: flex; flex-direction: column; gap: 2mm; }}
+.page {{ width: {width}; height: calc({height} - .2mm); padding: {edge}mm; break-after: page; display: flex;
+  flex-direction: column; gap: {gap}mm; }}
 .page:last-child {{ break-after: auto; }}
-h1 {{ font-size: 13pt; margin: 0; }}
-h2 {{ font-size: 1.1em; margin: 0 0 .6mm; border-bottom: .5pt solid #000; }}
-.facts {{ display: flex; flex-wrap: wrap; gap: 0 5mm; }}
-.facts b {{ font-weight: bold; }}
-.headline {{ font-size: 1.15em; font-weight: bold; border: 1.2pt solid #000; padding: 1mm 2mm; }}
+h1 {{ font-size: 1.4em; margin: 0; }}
+h2 {{ font-size: 1.08em; margin: 0 0 .5mm; border-bottom: .5pt solid #000; }}
+.facts {{ display: flex; flex-wrap: wrap; gap: 0 4mm; }}
+.headline {{ font-size: 1.15em; font-weight: bold; border: 1.2pt solid #000; padding: .6mm 1.6mm; }}
 .warning {{ font-weight: bold; }}
-.columns {{ display: grid; grid-template-columns: 1fr 1fr; gap: 4mm; align-items: start; }}
-.columns.wide-left {{ grid-template-columns: 1.15fr 1fr; }}
+.columns {{ display: grid; grid-template-columns: 1fr 1fr; gap: {aside}mm; align-items: start; }}
+.columns > div {{ display: flex; flex-direction: column; gap: {gap}mm; min-width: 0; }}
 section {{ min-width: 0; }}
 table {{ border-collapse: collapse; width: 100%; }}
-th, td {{ border: .4pt solid #000; padding: .35mm .9mm; text-align: left; vertical-align: top; }}
+th, td {{ border: .4pt solid #000; padding: .25mm .8mm; text-align: left; vertical-align: top; }}
 th {{ font-weight: bold; background: #eee; }}
-p, ul {{ margin: .5mm 0 0; }}
-ul {{ padding-left: 3.6mm; }}
-.box {{ border: 1.6pt solid #000; padding: 1mm 2mm; }}
-.box ul {{ columns: 2; column-gap: 5mm; }}
-.box li {{ break-inside: avoid; }}
-.box.pairs ul {{ columns: 1; list-style: none; padding: 0; }}
-.box.pairs li {{ display: grid; grid-template-columns: 1fr 1fr; gap: 3mm; border-top: .3pt solid #777; }}
-.small {{ font-size: .9em; }}
+p, ul {{ margin: 0; }}
+ul {{ padding-left: {indent}mm; }}
+.box {{ border: 1.4pt solid #000; padding: .5mm .9mm; }}
+.run-on ul {{ padding: 0; }}
+.run-on li {{ display: inline; }}
+.run-on li::before {{ content: "•\\00a0"; }}
+.run-on li::after {{ content: " "; }}
 .reading, .clock {{ white-space: nowrap; }}
 .card svg {{ width: 100%; height: auto; }}
-.foot {{ margin-top: auto; font-size: 7pt; }}
+.foot {{ margin-top: auto; }}
 """
 
 
-def page_html(sheet: DaySheet, paper: str = "A4") -> str:
-    """The whole sheet as an HTML document; ``paper`` is "A4" or "Letter"."""
+@dataclass(frozen=True)
+class _Laid:
+    """What stands where on the page: names of parts, and the size of the letters [pt]."""
+
+    size: float
+    wide: tuple[str, ...]
+    columns: tuple[tuple[str, ...], tuple[str, ...]]
+    back: tuple[str, ...] = ()
+
+
+def page_html(sheet: DaySheet, paper: str = "A4", *, card: bool = False) -> str:
+    """The sheet as an HTML document; ``paper`` is "A4" or "Letter", ``card`` adds the page without words."""
     if paper not in PAPERS:
         raise ValueError(f"paper is {paper!r}; it is A4 or Letter.")
     width, height = PAPERS[paper]
-    say = sheet.language
-    words = say(
-        "The model says expected, never safe: only a thermometer does. Local food-safety rules come first."
-    )
-    foot = f'<p class="foot">{escape(words)}</p>'
-    first = "".join(
-        [
-            f"<h1>{escape(sheet.title)}</h1>",
-            '<div class="facts">',
-            *(f"<span>{escape(name)}: <b>{escape(value)}</b></span>" for name, value in sheet.facts),
-            "</div>",
-            f'<div class="headline">{escape(sheet.headline)}</div>',
-            *(f'<div class="warning">⚠ {escape(words)}</div>' for words in sheet.warnings),
-            _table(sheet.dishes),
-            '<div class="columns wide-left">',
-            f"<div>{_table(sheet.aims)}</div>",
-            f"<div>{_table(sheet.steps)}</div>",
-            "</div>",
-            _box(sheet.plan_b),
-            _box(sheet.safety),
-            foot,
-        ]
-    )
-    second = "".join(
-        [
-            f"<h1>{escape(sheet.title)}</h1>",
-            _table(sheet.talk),
-            _table(sheet.portions),
-            _table(sheet.recipes),
-            _table(sheet.faults),
-            _box(sheet.cautions),
-            _box(sheet.site),
-            _box(sheet.basis),
-            foot,
-        ]
-    )
-    third = f'<h1>{escape(sheet.title)}</h1><div class="card">{card_svg(sheet)}</div>{foot}'
-    sizes = (*_sizes(sheet, paper), _paper.LARGEST)
-    pages = "".join(
-        f'<div class="page" style="font-size:{size}pt">{page}</div>'
-        for size, page in zip(sizes, (first, second, third), strict=True)
-    )
-    style = STYLE.format(width=width, height=height)
+    laid = arranged(sheet, paper)
+    drawn = {name: _part(name, part) for name, part in _parts(sheet, laid.back).items()}
+    heading, foot = f"<h1>{escape(sheet.title)}</h1>", f'<p class="foot">{escape(_foot(sheet))}</p>'
+    beside = "".join(f"<div>{''.join(drawn[name] for name in column)}</div>" for column in laid.columns)
+    pages = [
+        heading
+        + (f'<div class="warning">{escape(sheet.draft)}</div>' if sheet.draft else "")
+        + '<div class="facts">'
+        + "".join(f"<span>{escape(name)}: <b>{escape(value)}</b></span>" for name, value in sheet.facts)
+        + f'</div><div class="headline">{escape(sheet.headline)}</div>'
+        + "".join(f'<div class="warning">⚠ {escape(words)}</div>' for words in sheet.warnings)
+        + "".join(drawn[name] for name in laid.wide)
+        + f'<div class="columns">{beside}</div>{foot}'
+    ]
+    if laid.back:
+        pages.append(heading + "".join(drawn[name] for name in laid.back) + foot)
+    if card:
+        pages.append(f'{heading}<div class="card">{card_svg(sheet)}</div>{foot}')
+    body = "".join(f'<div class="page" style="font-size:{laid.size}pt">{page}</div>' for page in pages)
+    style = STYLE.format(width=width, height=height, faces=_paper.FACES, leading=_paper.LEADING, edge=EDGE,
+                         gap=GAP, aside=ASIDE, indent=_paper.INDENT)  # fmt: skip
     head = f'<meta charset="utf-8"><title>{escape(sheet.title)}</title><style>{style}</style>'
-    return f'<!DOCTYPE html><html lang="{say.code}"><head>{head}</head><body>{pages}</body></html>\n'
+    code = sheet.language.code
+    return f'<!DOCTYPE html><html lang="{code}"><head>{head}</head><body>{body}</body></html>\n'
 
 
-def _sizes(sheet: DaySheet, paper: str) -> tuple[float, float]:
-    """Letters as large as the front and the back of the sheet allow, in points."""
-    wide, high = (float(length.removesuffix("mm")) for length in PAPERS[paper])
-    width, height = wide - 18.0, high - 15.0
+def arranged(sheet: DaySheet, paper: str = "A4") -> _Laid:
+    """The parts laid on the page in letters as large as it allows; ``back`` is empty but for long menus."""
+    wide, high = (float(length.removesuffix("mm")) - 2.0 * EDGE for length in PAPERS[paper])
+    warned = [f"⚠ {words}" for words in sheet.warnings] + [sheet.draft] * bool(sheet.draft)
+    for spared in range(len(SPARED) + 1):
+        back = SPARED[:spared]
+        parts = _parts(sheet, back)
+        whole = tuple(name for name in ("dishes", "plates") if name not in back)
 
-    def tables(size, *chosen):
-        return sum(_paper.table(t.heads, t.rows, t.note, width, size) + GAP for t in chosen)
+        def page(size, whole=whole, back=back, parts=parts):
+            said = sum(_paper.lines(words, wide, size, bold=True) for words in warned)
+            facts = "      ".join(f"{name}: {value}" for name, value in sheet.facts)
+            top = _paper.line(1.4 * size) + _paper.lines(facts, wide, size) * _paper.line(size)
+            top += _paper.lines(sheet.headline, wide - 4.0, 1.15 * size, bold=True) * _paper.line(1.15 * size)
+            top += said * _paper.line(size) + 2.2 + (3 + len(warned)) * GAP
+            top += sum(_height(name, parts[name], wide, size) + GAP for name in whole)
+            foot = _paper.lines(_foot(sheet), wide, size) * _paper.line(size) + GAP
+            return top + foot + _split(parts, back, (wide - ASIDE) / 2.0, size)[0]
 
-    def boxes(size, *chosen):
-        return sum(_paper.box(each.lines, width, size) + GAP for each in chosen)
+        size = _paper.size_for(page, high)
+        if size is not None or spared == len(SPARED):
+            size = size or _paper.SMALLEST
+            back = tuple(name for name in back if _lines(parts[name]))
+            return _Laid(size, whole, _split(parts, back, (wide - ASIDE) / 2.0, size)[1], back)
+    raise AssertionError("one of the arrangements is returned")
 
-    def front(size):
-        beside = max(
-            _paper.table(each.heads, each.rows, each.note, share * (width - 4.0), size)
-            for each, share in ((sheet.aims, 0.535), (sheet.steps, 0.465))
+
+def _split(parts, back, width: float, size: float):
+    """(height, columns): the free parts shared out so that the longer column is as short as can be."""
+    high = {name: _height(name, part, width, size) + GAP * bool(_lines(part)) for name, part in parts.items()}
+    free = [name for name in FREE if name not in back]
+    best = None
+    for sides in product((0, 1), repeat=len(free)):
+        columns = tuple(
+            first + tuple(name for name, side in zip(free, sides, strict=True) if side == k)
+            for k, first in enumerate((LEFT, RIGHT))
         )
-        facts = "  ".join(f"{name}: {value}   " for name, value in sheet.facts)
-        told = (
-            _paper.text(facts, width, size)
-            + 2.0 * _paper.line(1.2 * size)
-            + len(sheet.warnings) * _paper.line(size)
-        )
-        return HEAD + told + beside + tables(size, sheet.dishes) + boxes(size, sheet.plan_b, sheet.safety)
+        longer = max(sum(high[name] for name in column) for column in columns)
+        if best is None or longer < best[0] - 0.01:
+            best = longer, columns
+    return best
 
-    def back(size):
-        listed = tables(size, sheet.talk, sheet.portions, sheet.recipes, sheet.faults)
-        return BACK * (HEAD + listed + boxes(size, sheet.cautions, sheet.site, sheet.basis))
 
-    return _paper.size_for(front, height), _paper.size_for(back, height)
+def _foot(sheet: DaySheet) -> str:
+    """What the numbers rest on, and what they are not."""
+    return " ".join((f"{sheet.basis.title}:", *(words for words, _ in sheet.basis.lines), sheet.foot))
+
+
+def _parts(sheet: DaySheet, back: tuple[str, ...]) -> dict[str, Table | Box]:
+    names = ("dishes", "aims", "steps", "plan_b", "safety", *FREE)
+    parts = {name: getattr(sheet, name) for name in names} | {"plates": _plates(sheet)}
+    both = sheet.cautions
+    parts["english"] = Box(both.title, tuple((english, "") for _, english in both.lines if english))
+    if "english" in back:
+        parts["cautions"] = Box(both.title, tuple((words, "") for words, _ in both.lines))
+    return parts
+
+
+def _plates(sheet: DaySheet) -> Table:
+    """Portions and recipes side by side: one row a dish."""
+    recipes = {row[0]: row[1:] for row in sheet.recipes.rows}
+    if not recipes:
+        return sheet.portions
+    none = ("—",) * (len(sheet.recipes.heads) - 1)
+    rows = tuple((*row, *recipes.get(row[0], none)) for row in sheet.portions.rows)
+    return replace(
+        sheet.portions,
+        title=f"{sheet.portions.title} · {sheet.recipes.title}",
+        heads=(*sheet.portions.heads, *sheet.recipes.heads[1:]),
+        rows=rows,
+        note=sheet.recipes.note,
+    )
+
+
+def _lines(part: Table | Box) -> tuple:
+    return part.rows if isinstance(part, Table) else part.lines
+
+
+def _height(name: str, part: Table | Box, width: float, size: float) -> float:
+    if isinstance(part, Table):
+        return _paper.table(part.heads, part.rows, part.note, width, size)
+    return _paper.box(part.lines, width, size, name in RUN_ON)
+
+
+def _part(name: str, part: Table | Box) -> str:
+    if not _lines(part):
+        return ""
+    return _table(part) if isinstance(part, Table) else _box(part, name in RUN_ON)
 
 
 def _table(table: Table) -> str:
-    if not table.rows:
-        return ""
     heads = "".join(f'<th scope="col">{escape(head)}</th>' for head in table.heads)
     body = "".join(
         "<tr>" + "".join(f"<td{_kind(cell)}>{escape(cell)}</td>" for cell in row) + "</tr>"
         for row in table.rows
     )
-    note = f'<p class="small">{escape(table.note)}</p>' if table.note else ""
+    note = f"<p>{escape(table.note)}</p>" if table.note else ""
     whole = f"<table><thead><tr>{heads}</tr></thead><tbody>{body}</tbody></table>"
     return f"<section><h2>{escape(table.title)}</h2>{whole}{note}</section>"
 
@@ -151,15 +203,10 @@ def _kind(cell: str) -> str:
     return ' class="clock"' if len(cell) <= _paper.UNBROKEN else ""
 
 
-def _box(box: Box) -> str:
-    if not box.lines:
-        return ""
-    pairs = any(english for _, english in box.lines)
+def _box(box: Box, run_on: bool) -> str:
     items = "".join(
-        f"<li><span>{escape(words)}</span>"
-        + (f'<span lang="en">{escape(english)}</span>' if english else "")
-        + "</li>"
+        f"<li>{escape(words)}" + (f' <i lang="en">{escape(english)}</i>' if english else "") + "</li>"
         for words, english in box.lines
     )
-    kind = f"box{' pairs' if pairs else ''} small"
+    kind = "box run-on" if run_on else "box"
     return f'<section class="{kind}"><h2>{escape(box.title)}</h2><ul>{items}</ul></section>'

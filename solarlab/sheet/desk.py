@@ -9,8 +9,6 @@ ipywidgets is imported when the desk is shown, not before.
 from __future__ import annotations
 
 import base64
-import contextlib
-import io
 import tempfile
 from collections.abc import Callable, Mapping
 from html import escape
@@ -18,13 +16,20 @@ from pathlib import Path
 
 from .. import catalogue
 from ..language import NAMES, Language, language
-from ..plan.search import plan
+from ..trial.saved import own_ovens, provenance
 from .asked import Question, read
 from .day import day_sheet, html
+from .dropped import dropping
 from .files import write_pdf
+from .mistakes import spoken
 from .parts import later
 
 Fields = tuple[tuple[str, str, str], ...]  # key, label (a message), what it starts with
+DROPS = {  # fields of paths into which files may be dropped; whether several
+    "weather": (later("or drop the file here:"), False),
+    "logs": (later("or drop the files here:"), True),
+    "empty": (later("or drop the files here:"), True),
+}
 PLACE: Fields = (
     ("place", later("Place (city on the shelf, or your own name)"), "Nairobi"),
     ("latitude", later("Latitude, of a place of your own"), ""),
@@ -61,7 +66,7 @@ LOG: Fields = (
     ("pot", later("Pot"), "dark enamelled steel"),
     ("loaded", later("The water went in at"), "09:00"),
     ("aimed", later("Minutes between two aims, or once"), "30"),
-    ("save", later("Save the fitted oven as (.toml)"), ""),
+    ("save", later("Keep the fitted oven under the name"), ""),
 )
 Progress = Callable[[int, int], None]
 
@@ -69,18 +74,10 @@ Progress = Callable[[int, int], None]
 def make_sheet(values: Mapping[str, str], progress: Progress) -> tuple[str, str]:
     """(headline, result as HTML) of the day sheet that ``values`` ask for; see `asked.read`."""
     wanted = read(values)
-    made = plan(
-        wanted.outlook,
-        wanted.ovens,
-        wanted.menu,
-        eat=wanted.eat,
-        earliest=wanted.earliest,
-        preheat=wanted.preheat,
-        progress=progress,
-    )
+    made = wanted.planned(progress)
     page = day_sheet(made, language_code=wanted.language, group=wanted.group, declination=wanted.declination)
     name = f"sheet-{wanted.outlook.date}-{wanted.language}"
-    return page.headline, shown(html(page, wanted.paper), name, page.language)
+    return page.headline, shown(html(page, wanted.paper, card=bool(values.get("card"))), name, page.language)
 
 
 def make_year(values: Mapping[str, str], progress: Progress) -> tuple[str, str]:
@@ -99,33 +96,20 @@ def make_year(values: Mapping[str, str], progress: Progress) -> tuple[str, str]:
 
 def make_report(values: Mapping[str, str], progress: Progress) -> tuple[str, str]:
     """(headline, report as HTML) on one's own oven: the first oven chosen is what it was built like."""
-    from ..trial import main as measured
+    from ..trial.command import parser, reported, saved
+    from .report_html import report_html
 
+    say, like = language(values.get("language", "en")), values["ovens"].split(";")[0].strip()
     options = [path.strip() for path in values.get("logs", "").split(";") if path.strip()]
-    for path in values.get("empty", "").split(";"):
-        options += ["--empty", path.strip()] if path.strip() else []
-    for key in (
-        "latitude",
-        "longitude",
-        "elevation",
-        "timezone",
-        "place",
-        "water",
-        "pot",
-        "loaded",
-        "aimed",
-        "save",
-    ):
-        options += [f"--{key}={values[key].strip()}"] if values.get(key, "").strip() else []
-    options += ["--oven", values["ovens"].split(";")[0].strip(), *(["--sure"] if values.get("sure") else [])]
-    progress(1, 10)
-    told, failed = io.StringIO(), io.StringIO()
-    with contextlib.redirect_stdout(told), contextlib.redirect_stderr(failed):
-        code = measured(options)
-    if code:
-        raise ValueError(failed.getvalue().strip().splitlines()[-1])
-    progress(10, 10)
-    return values["ovens"].split(";")[0], f"<pre>{escape(told.getvalue())}</pre>"
+    options += [f"--empty={path.strip()}" for path in values.get("empty", "").split(";") if path.strip()]
+    keys = [key for key, _, _ in PLACE] + ["water", "pot", "loaded", "aimed", "save"]
+    options += [f"--{key}={values[key].strip()}" for key in keys if values.get(key, "").strip()]
+    asked = parser().parse_args([*options, f"--oven={like}", *(["--sure"] if values.get("sure") else [])])
+    notes, found = reported(asked, progress)
+    headline = say("Measured oven, built like the {oven}", oven=say(found.oven.name))
+    if asked.save:
+        headline += ". " + say("Saved: {name}.", name=Path(saved(found, asked)).name)
+    return headline, shown(report_html(found, say, notes), f"oven-{say.code}", say)
 
 
 def shown(page: str, name: str, say: Language) -> str:
@@ -165,22 +149,44 @@ def desk(code: str = "en"):
     return tabs
 
 
+def oven_choices(say: Language) -> list[tuple[str, str]]:
+    """(label, name) of every oven to choose from: one's own first, then those on the shelf."""
+    own = [(say("{oven} (your own)", oven=name), name) for name in own_ovens()]
+    return own + [(say(name), name) for name in catalogue.ovens()]
+
+
+def origins(names, say: Language) -> str:
+    """Where the chosen ovens of one's own come from, as HTML; empty for those on the shelf."""
+    own = own_ovens()
+    told = [f"{name}: {spoken(say, provenance(own[name]))}" for name in names if name in own]
+    return "".join(f"<p>{escape(line)}</p>" for line in told)
+
+
 def _form(say: Language, fields: Fields, label: str, make: Callable):
     """One tab: text boxes, ovens, language and paper, a button, a bar, a message and the result."""
     import ipywidgets as widgets
 
     common = {"layout": widgets.Layout(width="auto"), "style": {"description_width": "28em"}}
-    boxes = {
-        key: widgets.Text(start, description=say(name), continuous_update=False, **common)
-        for key, name, start in fields
-    }
+    message, result, whence = widgets.HTML(), widgets.HTML(), widgets.HTML()
+
+    def complain(error: Exception) -> None:
+        message.value = f'<p role="alert">{escape(spoken(say, str(error)))}</p>'
+
+    boxes, shown_fields = {}, []
+    for key, name, start in fields:
+        boxes[key] = widgets.Text(start, description=say(name), continuous_update=False, **common)
+        shown_fields.append(boxes[key])
+        if key in DROPS:
+            words, several = DROPS[key]
+            shown_fields.append(dropping(boxes[key], say(words), several, complain))
     ovens = widgets.SelectMultiple(
-        options=[(say(name), name) for name in catalogue.ovens()],
+        options=oven_choices(say),
         value=("four-mirror box",),
         description=say("Ovens (Ctrl for more)"),
-        rows=5,
+        rows=6,
         **common,
     )
+    ovens.observe(lambda change: setattr(whence, "value", origins(change["new"], say)), "value")
     tongue = widgets.Dropdown(
         options=[(name, key) for key, name in NAMES.items()],
         value=say.code,
@@ -188,13 +194,13 @@ def _form(say: Language, fields: Fields, label: str, make: Callable):
         **common,
     )
     paper = widgets.Dropdown(options=["A4", "Letter"], description=say("Paper"), **common)
+    card = widgets.Checkbox(False, description=say("Add a page of pictures without words"), indent=False)
     sure = widgets.Checkbox(
         False, description=say("Yes, the coordinates are meant as they are"), indent=False
     )
     sure.layout.display = "none"
     button = widgets.Button(description=label, button_style="primary", layout={"width": "20em"})
     bar = widgets.IntProgress(0, 0, 100, layout={"width": "20em", "visibility": "hidden"})
-    message, result = widgets.HTML(), widgets.HTML()
 
     def progress(done: int, total: int) -> None:
         bar.value = round(100 * done / max(total, 1))
@@ -202,20 +208,22 @@ def _form(say: Language, fields: Fields, label: str, make: Callable):
     def pressed(_) -> None:
         values = {key: box.value for key, box in boxes.items()}
         values |= {"ovens": "; ".join(ovens.value), "language": tongue.value, "paper": paper.value}
-        values |= {"sure": "yes" if sure.value else ""}
+        values |= {"sure": "yes" if sure.value else "", "card": "yes" if card.value else ""}
         button.disabled, bar.value, bar.layout.visibility = True, 0, "visible"
-        message.value = f'<p role="status">{escape(say("Searching…"))}</p>'
+        message.value = f'<p role="status">{escape(say("Working…"))}</p>'
         try:
             headline, result.value = make(values, progress)
             message.value = f'<p role="status"><b>{escape(headline)}</b></p>'
         except Question as question:
             sure.layout.display = ""
-            message.value = f'<p role="alert">{escape(str(question))}</p>'
+            complain(question)
         except (ValueError, OSError, ArithmeticError) as error:
-            message.value = f'<p role="alert">{escape(str(error))}</p>'
+            complain(error)
         finally:
             button.disabled, bar.layout.visibility = False, "hidden"
+            chosen, ovens.options = ovens.value, oven_choices(say)  # an oven may just have been saved
+            ovens.value = chosen
 
     button.on_click(pressed)
-    shared = [ovens, tongue, paper] if fields is SHEET else [ovens, tongue] if fields is YEAR else [ovens]
-    return widgets.VBox([*boxes.values(), *shared, sure, widgets.HBox([button, bar]), message, result])
+    shared = [ovens, whence, tongue] + ([paper, card] if fields is SHEET else [])
+    return widgets.VBox([*shown_fields, *shared, sure, widgets.HBox([button, bar]), message, result])

@@ -1,30 +1,44 @@
-"""How large letters may be for a page to hold its text: lines are counted as a browser would break them."""
+"""How large letters may be for a page to hold its text: lines are counted as a browser would break them.
+
+Widths are those of Helvetica, which Arial and Liberation Sans share.  Where a computer has none of them, the
+page's style scales DejaVu Sans down to about the same widths.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from math import ceil
+import re
+import unicodedata
+from collections.abc import Callable, Sequence
+from functools import cache
+from pathlib import Path
 
 MM = 25.4 / 72.0  # of a point
 PAPERS = {"A4": ("210mm", "297mm"), "Letter": ("215.9mm", "279.4mm")}
-LETTER, PLAIN = (
-    0.60,
-    0.545,
-)  # mean width of a letter over its size, of a wide face: with bold heads, and without
+FACES = """
+@font-face { font-family: Sheet; src: local("Liberation Sans"), local("Arial"), local("Helvetica"); }
+@font-face { font-family: Sheet; font-weight: bold; src: local("Liberation Sans Bold"), local("Arial Bold"),
+  local("Helvetica Bold"); }
+@font-face { font-family: Sheet; font-style: italic; src: local("Liberation Sans Italic"),
+  local("Arial Italic"), local("Helvetica Oblique"); }
+@font-face { font-family: Spare; size-adjust: 87%; src: local("DejaVu Sans"), local("Verdana"); }
+@font-face { font-family: Spare; font-weight: bold; size-adjust: 83%; src: local("DejaVu Sans Bold"),
+  local("Verdana Bold"); }
+"""
+OTHERS = 0.6  # widths of signs that the table lacks, over the size of the letters
 UNBROKEN = 13  # letters: a cell no longer stands on one line
-LEADING = 1.24
-CELL = 2.0  # mm of padding and rule beside a cell's text; above and below it:
-ROW = 0.95  # mm
-LARGEST, SMALLEST = 9.4, 6.6  # points
-SMALL = 0.9  # of the page's size, in boxes and notes
-SPARE = 0.97  # of the page, to be sure
+LEADING = 1.15
+CELL = 1.9  # mm of padding and rule beside a cell's text; above and below it:
+ROW = 0.7  # mm
+FRAME, INDENT = 2.8, 3.2  # mm that a box's frame and a list's dots take of the width
+TITLE = 1.3  # mm under a part's title
+LARGEST, SMALLEST = 9.6, 8.0  # points: small letters of 8 points are still read at arm's length
+SPARE = 1.5  # mm of the page, to be sure
 
 
-def size_for(heights, available: float) -> float:
-    """The largest size [pt] at which ``heights(size)`` [mm] is within ``available`` mm, in tenths."""
-    steps = round((LARGEST - SMALLEST) * 10)
-    sizes = [round(LARGEST - k / 10, 1) for k in range(steps + 1)]
-    return next((size for size in sizes if heights(size) <= SPARE * available), SMALLEST)
+def size_for(height: Callable[[float], float], available: float) -> float | None:
+    """The largest size [pt] at which ``height(size)`` [mm] is within ``available`` mm; ``None``: too much."""
+    tenths = range(round(LARGEST * 10), round(SMALLEST * 10) - 1, -1)
+    return next((t / 10 for t in tenths if height(t / 10) <= available - SPARE), None)
 
 
 def line(size: float) -> float:
@@ -32,46 +46,78 @@ def line(size: float) -> float:
     return LEADING * size * MM
 
 
-def text(words: str, width: float, size: float) -> float:
-    """Height of a paragraph, mm."""
-    return max(ceil(PLAIN / LETTER * _long(words, size) / width), 1) * line(size) if words else 0.0
+def lines(words: str, width: float, size: float, bold: bool = False) -> int:
+    """How many lines ``words`` take in ``width`` mm; breaks fall at spaces, and after dashes and slashes."""
+    room, used, count = width / (size * MM), 0.0, 1
+    for piece in _pieces(words):
+        wide = _em(piece, bold)
+        if used and used + wide > room:
+            used, count = 0.0, count + 1
+        used += _em(piece + " ", bold) if piece[-1] not in "-–/" else wide
+    return count if words else 0
 
 
 def table(heads: Sequence[str], rows: Sequence[Sequence[str]], note: str, width: float, size: float) -> float:
     """Height of a titled table with its note, mm."""
     if not rows:
         return 0.0
-    columns = list(zip(heads, *rows, strict=True))
-    natural = [max(_long(cell, size) for cell in column) + CELL for column in columns]
-    least = [max(_long(word, size) for cell in column for word in _words(cell)) + CELL
-             for column in columns]  # fmt: skip
-    spare = width - sum(least)
+    em = size * MM
+    columns = [(head, *cells) for head, *cells in zip(heads, *rows, strict=True)]
+    natural = [max(_em(c, k == 0) for k, c in enumerate(column)) * em + CELL for column in columns]
+    least = [
+        max(max(_em(p, k == 0) for p in _whole(c, k == 0)) for k, c in enumerate(column)) * em + CELL
+        for column in columns
+    ]
     wish = [full - small for full, small in zip(natural, least, strict=True)]
-    share = min(spare / max(sum(wish), 1e-9), 1.0) if spare > 0 else 0.0
+    share = min(max(width - sum(least), 0.0) / max(sum(wish), 1e-9), 1.0)
     widths = [small + share * more for small, more in zip(least, wish, strict=True)]
-    total = line(1.1 * size) + 1.0
-    for row in (heads, *rows):
-        lines = max(
-            ceil((_long(cell, size) + CELL) / at - 0.02) for cell, at in zip(row, widths, strict=True)
-        )
-        total += max(lines, 1) * line(size) + ROW
-    return total + text(note, width, SMALL * size)
+    total = title(size)
+    for k, row in enumerate((heads, *rows)):
+        high = max(lines(cell, at - CELL + 0.05, size, k == 0) for cell, at in zip(row, widths, strict=True))
+        total += max(high, 1) * line(size) + ROW
+    return total + (lines(note, width, size) * line(size) + 0.3 if note else 0.0)
 
 
-def box(lines: Sequence[tuple[str, str]], width: float, size: float) -> float:
-    """Height of a framed list, mm: in two columns, or with a second language beside it."""
-    if not lines:
+def box(said: Sequence[tuple[str, str]], width: float, size: float, run_on: bool = False) -> float:
+    """Height of a framed list, mm; a second language follows each line, and ``run_on`` lines one another."""
+    if not said:
         return 0.0
-    small, half = SMALL * size, width / 2.0 - 8.0
-    tall = [max(text(a, half, small), text(b, half, small)) + 0.4 for a, b in lines]
-    pairs = any(b for _, b in lines)
-    return line(1.1 * size) + 4.5 + (sum(tall) if pairs else sum(tall) / 2.0 + max(tall) / 2.0)
+    each = [f"{words} {english}".strip() for words, english in said]
+    if run_on:
+        high = lines(" ".join(f"•\xa0{words}" for words in each), width - FRAME, size)
+    else:
+        high = sum(lines(words, width - FRAME - INDENT, size) for words in each)
+    return title(size) + 1.0 + high * line(size)
 
 
-def _words(cell: str) -> list[str]:
-    """What stands on one line: a short cell, or the words of a long one."""
-    return [cell] if len(cell) <= UNBROKEN else cell.split()
+def title(size: float) -> float:
+    """Height of a part's title, mm."""
+    return line(1.08 * size) + TITLE
 
 
-def _long(words: str, size: float) -> float:
-    return len(words) * LETTER * size * MM
+def _pieces(words: str) -> list[str]:
+    return re.findall(r"[^ –/-]*[–/-]|[^ –/-]+", words)
+
+
+def _whole(cell: str, head: bool) -> list[str]:
+    """What stands on one line: a short cell, or the pieces of a long one."""
+    return [cell or " "] if len(cell) <= UNBROKEN and not head else _pieces(cell) or [" "]
+
+
+@cache
+def _em(words: str, bold: bool) -> float:
+    """Width of words over the size of their letters; an accent adds none."""
+    known = _widths(bold)
+    return sum(known.get(unicodedata.normalize("NFD", sign)[0], OTHERS) for sign in words)
+
+
+@cache
+def _widths(bold: bool) -> dict[str, float]:
+    """Widths of ASCII signs in Helvetica, from the metrics that matplotlib brings along."""
+    from matplotlib import get_data_path
+
+    name = f"Helvetica{'-Bold' if bold else ''}.afm"
+    text = (Path(get_data_path()) / "fonts" / "pdfcorefonts" / name).read_text("latin-1")
+    listed = re.findall(r"^C (\d+) ; WX (\d+)", text, re.M)
+    found = {chr(int(code)): int(wide) / 1000.0 for code, wide in listed}
+    return found | {"°": 0.4, "–": 0.556, "—": 1.0, "·": 0.278, "•": 0.35, "’": 0.278}

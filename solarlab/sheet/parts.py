@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
@@ -164,9 +165,9 @@ def steps(plan: Plan, say: Language) -> tuple[Moment, ...]:
     return tuple(sorted(made, key=lambda moment: moment.minutes))
 
 
-def joined(moments: tuple[Moment, ...]) -> tuple[tuple[str, str], ...]:
-    """Rows (time, words), what happens at one minute in one row."""
+def joined(told: Iterable[tuple[int, str]]) -> tuple[tuple[str, str], ...]:
+    """Rows (time, words) of (minutes, words), what happens at one minute in one row."""
     rows: dict[int, list[str]] = {}
-    for moment in moments:
-        rows.setdefault(moment.minutes, []).append(moment.words)
+    for minutes, words in told:
+        rows.setdefault(minutes, []).append(words)
     return tuple((clock(minutes), " ".join(dict.fromkeys(words))) for minutes, words in rows.items())

@@ -9,6 +9,7 @@ from ..language import Language
 from ..plan.kitchen import Dish
 from ..plan.year import Year, picture, solar_cooks
 from ..water import boiling_point, pressure_at
+from .mistakes import spoken
 
 TENDING = ((30.0, 60.0), (10.0, 25.0))  # minutes at a stove, minutes at an oven: our own estimate, no source
 STYLE = """
@@ -71,7 +72,8 @@ def page_html(
         ),
         "month": say("Days drawn from the months' mean cloud that you typed: wide, and no real year."),
     }[one.source]
-    against = fuel.saved((1.0, 1.0), stove).counterfactual
+    told = fuel.saved((1.0, 1.0), stove).counterfactual
+    against = " ".join(spoken(say, f"{sentence.rstrip('.')}.") for sentence in told.split(". "))
     rows = "".join(f"<li>{escape(line)}</li>" for line in savings(one, menu, stove, per_week, say))
     notes = [
         source,
@@ -91,5 +93,5 @@ def page_html(
         + "".join(f"<p>{escape(note)}</p>" for note in notes)
         + "".join(sections)
         + f"<section><h2>{escape(say('What a year of it saves'))}</h2><p>{escape(weekly)} "
-        f'<span lang="en">{escape(against)}</span></p><ul>{rows}</ul></section></body></html>\n'
+        f"{escape(against)}</p><ul>{rows}</ul></section></body></html>\n"
     )

@@ -7,6 +7,10 @@ import re
 import sys
 from collections.abc import Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from .report import Report
 
 
 def parser() -> argparse.ArgumentParser:
@@ -31,8 +35,10 @@ def parser() -> argparse.ArgumentParser:
     add("--start", help="when the log began, where it counts seconds")
     add("--day-first", choices=("yes", "no"), help="for stamps such as 03/04/2026")
     add("--clock", help='what the logger and a good clock said, such as "08:31=08:31, 17:36=17:30"')
-    add("--save", help="write the fitted oven to this .toml file")
-    add("--name", help="of the fitted oven")
+    add("--save", help="keep the fitted oven: a .toml file, or a name, under which sheets then know it")
+    add("--name", help="of the fitted oven in a .toml file")
+    add("--report", help="write the whole report as a page to print, to this .html file")
+    add("--language", default="en", help="of that page: en, es, fr or sw (%(default)s)")
     add("--intervals", help="write the standard's intervals, kept and rejected, to this .csv file")
     add("--replace", action="store_true", help="write over files of the same name")
     return whole
@@ -51,15 +57,52 @@ def main(arguments: Sequence[str] | None = None) -> int:
 def _report(asked: argparse.Namespace) -> int:
     from ..__main__ import Progress
     from .._shelf import write
-    from ..catalogue import Handling, pot, save_oven
+
+    notes, found = reported(asked, Progress("Measuring the oven"))
+    print(*notes, found, sep="\n")
+    if found.improvements is not None:
+        print(found.improvements.round(1).to_string(index=False))
+    if asked.intervals and found.power is not None:
+        write(asked.intervals, found.power.intervals.to_csv(index=False), replace=asked.replace)
+        print(asked.intervals)
+    if asked.report:
+        from ..language import language
+        from ..sheet.report_html import report_html
+
+        write(asked.report, report_html(found, language(asked.language), notes), replace=asked.replace)
+        print(asked.report)
+    if asked.save:
+        print(saved(found, asked))
+    return 0
+
+
+def saved(found: Report, asked: argparse.Namespace) -> str:
+    """Save the fitted oven where it was asked for, and return the path; ValueError where there is none."""
+    from ..catalogue import save_oven
+    from .saved import own_file
+
+    if found.fit is None:
+        raise ValueError("there is no fitted oven to save; the notes above say why.")
+    bare = not asked.save.casefold().endswith(".toml")
+    path = own_file(asked.save)
+    path.parent.mkdir(parents=True, exist_ok=True)
+    save_oven(found.fit.oven(asked.save.strip() if bare else asked.name), path, replace=asked.replace)
+    return str(path)
+
+
+def reported(asked: argparse.Namespace, progress) -> tuple[list[str], Report]:
+    """(what was noticed in reading the logs, the report) that the options of `parser` ask for."""
+    from ..catalogue import Handling, pot
     from ..sheet.asked import read_oven, read_place
     from . import Run, measure, read_log
+    from .saved import own_file
 
     if not asked.logs and not asked.empty:
         raise ValueError("name at least one CSV file from the logger.")
     if asked.logs and not asked.water:
         raise ValueError("say how much water was in the pot, such as --water 2.5 (kg).")
-    for path in (asked.save, asked.intervals):
+    keep = str(own_file(asked.save)) if asked.save else None
+    for path in (keep, asked.intervals, asked.report):
         if path and Path(path).exists() and not asked.replace:
             raise FileExistsError(
                 f"{Path(path).name} is already there; add --replace, or choose another name."
@@ -76,27 +119,15 @@ def _report(asked: argparse.Namespace) -> int:
         "date": asked.date, "start": asked.start, "clock": _pairs(asked.clock),
         "day_first": None if asked.day_first is None else asked.day_first == "yes",
     }  # fmt: skip
-    runs = []
+    notes, runs = [], []
     for path in [*asked.logs, *asked.empty]:
         log = read_log(Path(path).expanduser(), here.timezone, **options)
-        print(f"{log.name}: {' '.join(log.notes)}")
+        notes.append(f"{log.name}: {' '.join(log.notes)}")
         wet = path in asked.logs
         for day in log.days():
             water = _number("water", asked.water) if wet else 0.0
             runs.append(Run(day, handling, water, pot(asked.pot) if wet else None))
-    found = measure(like, here, runs, progress=Progress("Measuring the oven"))
-    print(found)
-    if found.improvements is not None:
-        print(found.improvements.round(1).to_string(index=False))
-    if asked.intervals and found.power is not None:
-        write(asked.intervals, found.power.intervals.to_csv(index=False), replace=asked.replace)
-        print(asked.intervals)
-    if asked.save:
-        if found.fit is None:
-            raise ValueError("there is no fitted oven to save; the notes above say why.")
-        save_oven(found.fit.oven(asked.name), asked.save, replace=asked.replace)
-        print(asked.save)
-    return 0
+    return notes, measure(like, here, runs, progress=progress)
 
 
 def _number(name: str, text: str) -> float:

@@ -276,9 +276,9 @@ def _result(oven, place, cases, x, residuals, deviations, freedom, edge) -> Fit:
     if edge[:2].any():
         which = int(np.argmax(edge[:2]))
         raise ValueError(
-            f"the logs don't fit an oven built like the {oven.name}: its {('loss', 'light')[which]} would have to "
-            f"be {np.exp(x[which]):.2g} times as large, the utmost that is looked for; name the oven it was "
-            "built like, and check sizes, load and light sensor."
+            f"the logs don't fit an oven built like the {oven.name}: its {('loss', 'light')[which]} would "
+            f"have to be {np.exp(x[which]):.2g} times as large, the utmost that is looked for; name the oven "
+            "it was built like, and check sizes, load and light sensor."
         )
     if edge.any():
         notes.append("A first temperature is far from its readings: check when the water went in.")
@@ -288,8 +288,8 @@ def _result(oven, place, cases, x, residuals, deviations, freedom, edge) -> Fit:
     value = np.exp(x[:2])
     if high[0] > _OPEN * low[0]:
         raise ValueError(
-            f"the logs leave the loss of an oven like the {oven.name} open, from {low[0]:.2g} to {high[0]:.2g} "
-            "times as large: log the cooling down as well, or the empty oven too."
+            f"the logs leave the loss of an oven like the {oven.name} open, from {low[0]:.2g} to "
+            f"{high[0]:.2g} times as large: log the cooling down as well, or the empty oven too."
         )
     if high[0] > 2.0 * low[0]:
         notes.append(
