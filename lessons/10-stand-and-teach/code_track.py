@@ -18,7 +18,7 @@ def latest_start(starts, chances, wanted):
 def latest_inputs(draw):
     """A morning's table: low at first (the danger clock), high for a while, then falling (the meal)."""
     first, count = int(draw.step(450, 540, 30)), int(draw.step(8, 12, 1))
-    up, down = draw.uniform(0.5, 3.0), draw.uniform(4.5, count - 1.5)
+    up, down = draw.uniform(-2.5, 3.0), draw.uniform(4.5, count - 1.5)
     top = draw.pick((62, 85, 92, 97, 99))
     chances = []
     for k in range(count):

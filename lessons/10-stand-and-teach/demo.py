@@ -57,7 +57,8 @@ def drawn(draw) -> dict:
         "oven_words": " and ".join(f"a {name}" for name in ovens),
         "menu": menu,
         "menu_words": " and ".join(menu),
-        "cloud": draw.pick((1, 2, 3, 4)),
+        "cloud": (cloud := draw.pick((1, 2, 3, 4))),
+        "cloud_words": scene.eighths(cloud),
         "eat": draw.pick(("12:30", "13:00", "13:30", "14:00")),
         "stove": draw.pick(STOVES),
     }

@@ -42,14 +42,14 @@ WRONG = (
 def strike_variant(draw):
     case, meal = draw.pick(stage.CASES), draw.pick(stage.MEALS)
     start = stage.latest(case, stage.needed({"people": 20, "taste": 30}), meal)
-    people, alarm = meal - draw.pick((30, 45)), start + scene.TWO_HOURS - case.stood
+    people, alarm = meal - draw.pick((30, 45)), stage.plan_b(case, start)
     away = {"north": "south", "south": "north"}[case.side]
     lines = {
         "wrong": draw.pick(WRONG),
         "early": f"{scene.clock(start)}: the pot goes in. (People come at {scene.clock(people)}.)",
         "noon": f"{scene.clock(case.noon)}, not 12:00: shortest shadow. Show it with a stick.",
         "alarm": f"{scene.clock(alarm)}: middle not past 60 °C? Onto the stove at once. "
-        f"(It lay on the board for {case.stood:g} minutes.)",
+        f"({case.stood:g} minutes on the board, and the stove wants {stage.STOVE}.)",
         "side": f"Shortest shadow: the glass looks {case.side}, the people stand {away} of the oven.",
     }
     order = shuffled(draw, lines)
@@ -112,82 +112,74 @@ STRIKE = Exercise(
 )
 
 
-# --- 2 alarm: plan B by the safety clock ---
+# --- 2 learned: how many did you teach? ---
 
 
-def alarm_variant(draw):
-    left = int(draw.step(500, 580, 5))
-    stood = int(draw.step(25, 55, 5))
-    loaded = left + stood
-    cloud = loaded + int(draw.step(35, 60, 5))
+def learned_variant(draw):
+    people = int(draw.step(18, 40, 1))
+    before = round(people * draw.uniform(0.15, 0.4))
+    after = before + round((people - before) * draw.uniform(0.25, 0.75))
     return {
-        "name": draw.pick(NAMES),
-        "dish": draw.pick(("Chicken", "Fish", "Minced meat in sauce", "Yesterday's stew")),
-        "left": left,
-        "stood": stood,
-        "loaded": loaded,
-        "clouded": cloud,
-        "dinner": left + int(draw.step(180, 215, 5)),
-        "cold": scene.clock(left),
-        "in_at": scene.clock(loaded),
-        "cloud": scene.clock(cloud),
-        "sun": scene.clock(cloud + 10),
+        "people": people,
+        "before": before,
+        "after": after,
+        "nodded": people - int(draw.step(2, 4, 1)),
     }
 
 
-ALARM = Exercise(
-    id="teach/alarm",
+LEARNED = Exercise(
+    id="teach/learned",
     kind="number",
-    title="When plan B begins",
-    variable="plan_b_clock",
+    title="How many did you teach?",
+    variable="learned_percent",
     points=2.0,
-    unit="clock",
+    unit="%",
     question=(
-        "{dish}. {name} (invented) takes it out of the cold box at **{cold}**, cuts and seasons it in front "
-        "of the people, and loads it at **{in_at}**. It is 24 °C (75 °F) in the shade. At **{cloud}** a "
-        "cloud comes, at {sun} the sun is back. The meal is at **{dinner_clock}**. The middle of the food "
-        "is still below 60 °C (140 °F). At what clock time, at the latest, does it go onto a stove?"
+        "**{people} people**. Before the oven is opened for the first time you ask each of them to plan a "
+        "pot for a cloudy morning: **{before}** do it well. At the end you ask again, with another dish and "
+        "another meal: **{after}** do it well, the first {before} among them. When you asked whether it was "
+        "all clear, **{nodded}** nodded. Of the people whom you *could* teach something, what percent did "
+        "you teach it?"
     ),
-    variant=lambda draw: (v := alarm_variant(draw)) | {"dinner_clock": scene.clock(v["dinner"])},
-    answer=lambda v: v["left"] + scene.TWO_HOURS,
-    tolerance=(0.0, 2.0),
+    variant=learned_variant,
+    answer=lambda v: 100.0 * (v["after"] - v["before"]) / (v["people"] - v["before"]),
+    tolerance=(0.0, 1.0),
     alternatives=(
         Alternative(
-            "clock-starts-at-the-oven",
-            lambda v: v["loaded"] + scene.TWO_HOURS,
-            "You started the two hours at the oven's door. What did the food do before that?",
-            "Cooking time is counted from the oven, so safety time seems to be, too.",
+            "nodding-is-learning",
+            lambda v: 100.0 * v["nodded"] / v["people"],
+            "That is the percent of polite people. Which of the four numbers counts what somebody could "
+            "*do*?",
+            "A friendly face is the only answer one gets while one talks.",
+            source=KNOWING,
+        ),
+        Alternative(
+            "knew-it-before",
+            lambda v: 100.0 * v["after"] / v["people"],
+            "So many can do it *now*. How many of them needed you for it?",
+            "Tests come at the end; who could do it already is not asked.",
+            source="Hake 1998, interactive engagement and gain (from memory)",
+            credit=0.25,
+        ),
+        Alternative(
+            "counted-over-everybody",
+            lambda v: 100.0 * (v["after"] - v["before"]) / v["people"],
+            "Those you taught, over everybody. But some had nothing to learn from you: over whom should you "
+            "count?",
+            "A percent seems to be of all who were there.",
             credit=0.5,
         ),
         Alternative(
-            "plan-b-at-meal-time",
-            lambda v: float(v["dinner"]),
-            "At the table it is too late for a plan. Which clock runs, since when, and how long may it?",
-            "Plan B is thought of as saving the meal. It is there to save the eaters.",
-        ),
-        Alternative(
-            "cloud-starts-the-clock",
-            lambda v: v["clouded"] + scene.TWO_HOURS,
-            "Did the germs wait for the cloud? The food was lukewarm before it, too.",
-            "The cloud is what goes wrong, so the counting seems to begin there.",
-        ),
-        Alternative(
-            "sun-turns-the-clock-back",
-            lambda v: v["clouded"] + 10 + scene.TWO_HOURS,
-            "The sun is back, and the clock? Nothing turns it back but throwing the food away.",
-            "When the trouble is over one begins anew.",
-        ),
-        Alternative(
-            "four-hours-for-two",
-            lambda v: v["left"] + 2 * scene.TWO_HOURS,
-            "By then it is thrown away, whatever you do. When must it be *saved*?",
-            "Two numbers are in the rule, and the kinder one stays in mind.",
-            credit=0.25,
+            "showing-is-teaching",
+            lambda v: 100.0,
+            "All of them saw it, yes. How many could do a thing afterwards that they could not do before?",
+            "What was shown clearly seems to be learnt.",
+            source=WATCHING,
         ),
     ),
     hints=(
-        "One clock, one rule of two hours, and one question: when did the food leave the cold?",
-        "Standing and warming up add up. Neither cloud nor sun has a say.",
+        "Who could not do it before? How many of *them* can now?",
+        "Those who came to it, divided by those who could have come to it; times 100.",
     ),
 )
 
@@ -202,7 +194,7 @@ def fuel_variant(draw):
     sunny = int(draw.step(14, 24, 1))
     return {
         "name": draw.pick(NAMES),
-        "dish": name,
+        "dish": {"black beans, soaked": "soaked black beans"}.get(name, name),
         "heat": round(scene.heat(name).middle, 2),
         "wood": fuel.WOOD_HEAT,
         "percent": draw.pick((12, 14, 16, 18)),
@@ -283,10 +275,10 @@ def alone_variant(draw):
     shown = ("thinks", "nods", "yes", "copies", "lucky")
     words = {
         "thinks": f"{{name}} bet that the pot would be done by {scene.clock(guess)}. It was not, by far. "
-        "“I forgot the cloud. For tomorrow I'd put it in half an hour sooner and take half as much, and "
-        "two hours after it leaves the cold box I'd light the fire.”",
-        "nods": "{name} sat in front, smiled, and nodded at every sentence for two hours. In the end she said "
-        "it was the clearest talk of the year.",
+        "“I forgot the cloud. For tomorrow I'd put it in half an hour sooner, take half as much, and chalk "
+        "up the hour of plan B before it goes in.”",
+        "nods": "{name} sat in front, smiled, and nodded at every sentence for two hours. At the end: the "
+        "clearest talk of the year.",
         "yes": "{name} was asked: “The middle must be past 60 °C before two hours are over, mustn't it?” "
         "“Yes”, said {name}, at once.",
         "copies": "{name} aimed, loaded and measured without one mistake, while you stood by and said what "
@@ -347,4 +339,4 @@ ALONE = Exercise(
     ),
 )
 
-LESSON = (STRIKE, ALARM, FUEL, ALONE, *stage.EXERCISES, *code_track.EXERCISES)
+LESSON = (STRIKE, LEARNED, FUEL, ALONE, *stage.EXERCISES, *code_track.EXERCISES)

@@ -9,7 +9,7 @@ import numpy as np
 import pandas as pd
 
 from solarlab import _picture as pic
-from solarlab import catalogue, figures, fuel, safety
+from solarlab import catalogue, fuel, safety
 from solarlab.catalogue import Handling, portion
 from solarlab.cook import cook
 from solarlab.plan.chance import Outlook, hands, ready_times
@@ -39,7 +39,7 @@ class Case:
     oven: str
     dish: str
     cloud: float = 2.0
-    stood: float = 40.0
+    stood: float = 25.0
 
     @property
     def noon(self) -> int:
@@ -65,6 +65,11 @@ def noon_side(place: str, date: str) -> str:
     here = catalogue.place(place)
     over = float(np.mean(declination(instants(here, date, "12:00", "13:00", 1800.0))))
     return "north" if over > here.latitude else "south"
+
+
+def eighths(cloud: float) -> str:
+    """A forecast of cloud in words."""
+    return f"{cloud:g} eighth" + "s" * (cloud != 1)
 
 
 def on_the_day(date: str) -> str:
@@ -197,7 +202,7 @@ def window(place, month, oven, dish, kilograms, cloud, meal):
     axes.axhline(100 * GOAL, color=pic.BLACK, linewidth=1.6, linestyle=(0, (6, 2)))
     axes.set_ylim(0, 100)
     pic.dress(axes, "the pot goes in at (local clock)", "days in 100")
-    ticks = np.arange(np.ceil(hours[0]), hours[-1] + 0.6)
+    ticks = np.arange(np.ceil(hours[0]), hours[-1] + 0.1)
     axes.set_xticks(ticks, [pic.clock_text(tick) for tick in ticks])
     figure.legend(loc="upper center", ncol=3, fontsize=10, frameon=False)
     fine = [start for start, share in zip(starts, good, strict=True) if share >= 100 * GOAL]
@@ -208,9 +213,9 @@ def window(place, month, oven, dish, kilograms, cloud, meal):
         best = int(np.argmax(good))
         title = f"Eaten at {clock(meal)}: at best {good[best]:.0f} days in 100, in at {clock(starts[best])}"
     alt = (
-        f"{title}. {kilograms:g} kg of {dish} in a {oven}, {place}, {on_the_day(case.date)}, {cloud:g} "
-        f"eighths "
-        f"of cloud. " + "; ".join(
+        f"{title}. {kilograms:g} kg of {dish} in a {oven}, {place}, {on_the_day(case.date)}, "
+        f"{eighths(cloud)} "
+        "of cloud. " + "; ".join(
             f"in at {clock(s)}: {g:.0f} ready, {c:.0f} stopped by the danger clock, {w:.0f} not done"
             for s, g, c, w in zip(starts[::2], good[::2], clocked[::2], late[::2], strict=True)
         ) + "."
@@ -254,15 +259,38 @@ def claims(stove="wood, open fire", dish="black beans, soaked", cooks=100, count
     inside = cooks * needed.middle / burner.heating_value
     off = cooks * float(fuel.fuel_needed(needed.middle, sum(burner.efficiency) / 2.0, burner.heating_value))
     said = (
-        ("“The heat that is in the food, as fuel.”", inside),
-        ("“Each solar pot is a pot off the stove.”", off),
-        (f"“A day with sun is a day with no stove”: {POTS_A_DAY} pots.", POTS_A_DAY * off),
+        ("“The heat that is in the food,\nas fuel.”", inside),
+        ("“Each solar pot is a pot\noff the stove.”", off),
+        (f"“A day with sun is a day\nwith no stove”: {POTS_A_DAY} pots.", POTS_A_DAY * off),
     )
-    model = tuple(float(f"{value:.2g}") for value in (honest.low, honest.middle, honest.high))
-    rows = [(words, "kg", *[float(f"{kilos:.2g}")] * 2, *model) for words, kilos in said]
     how = f"{replaced} of 10 replaced one, counted" if counted else "nobody counted what they replaced"
     title = f"{cooks} solar pots of {dish}, not on {stove} ({how}): {honest}"
-    return figures.sayings(rows, title=title)
+    figure = pic.blank(9.2, 3.6)
+    axes = figure.add_axes((0.24, 0.16, 0.73, 0.8))
+    axes.axvspan(honest.low, honest.high, color=pic.YELLOW)
+    for row, (_, kilos) in enumerate(said):
+        axes.barh(3 - row, kilos, 0.55, color="#FFFFFF", hatch="//", edgecolor=pic.BLACK)
+        axes.text(kilos, 3 - row, f" {_kilos(kilos)}", va="center", fontsize=10)
+    axes.plot([honest.low, honest.high], [0, 0], color=pic.BLUE, linewidth=4, solid_capstyle="butt")
+    axes.plot([honest.middle], [0], color=pic.BLUE, marker="D", markersize=9)
+    span = f" {honest.low:.2g} to {honest.high:.2g} kg"
+    axes.text(honest.high, 0, span, va="center", fontsize=10)
+    axes.set_yticks([3, 2, 1, 0], [*(words for words, _ in said), "what can be said honestly"])
+    axes.set_ylim(-0.5, 3.5)
+    axes.set_xlim(0, 1.15 * max(max(kilos for _, kilos in said), 1.3 * honest.high))
+    pic.dress(axes, "fuel saved (kg)")
+    words = "; ".join(f"{saying.replace(chr(10), ' ')} {_kilos(kilos)}" for saying, kilos in said)
+    alt = f"{title}. Said: {words}. The honest range is drawn as a band behind them."
+    rows = [(saying.replace("\n", " "), _kilos(kilos), "") for saying, kilos in said]
+    rows.append(
+        ("what can be said honestly", f"{honest.low:.2g} to {honest.high:.2g} kg", f"{honest.middle:.2g} kg")
+    )
+    return pic.Picture(figure, alt, pd.DataFrame(rows, columns=["said", "fuel saved", "middle"]), title)
+
+
+def _kilos(value: float) -> str:
+    """Two figures: more would promise too much."""
+    return f"{float(f'{value:.2g}'):g} kg"
 
 
 def fuel_table() -> Table:

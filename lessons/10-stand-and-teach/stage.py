@@ -12,17 +12,18 @@ scene = demo.scene
 CASES = tuple(
     scene.Case(*words)
     for words in (
-        ("Nairobi", "2026-02-12", "bare box", "chicken pieces", 2.0, 40.0),
-        ("Nairobi", "2026-07-20", "one-mirror box", "chicken pieces", 3.0, 40.0),
-        ("Cape Town", "2026-11-14", "one-mirror box", "thick stew", 2.0, 30.0),
-        ("Bamako", "2026-01-20", "one-mirror box", "chicken pieces", 1.0, 40.0),
-        ("Melbourne", "2026-12-10", "school box", "thick stew", 2.0, 40.0),
-        ("Santiago", "2026-01-15", "bare box", "chicken pieces", 1.0, 40.0),
+        ("Nairobi", "2026-02-12", "bare box", "chicken pieces", 2.0),
+        ("Nairobi", "2026-07-20", "one-mirror box", "chicken pieces", 3.0),
+        ("Cape Town", "2026-11-14", "one-mirror box", "thick stew", 2.0),
+        ("Bamako", "2026-01-20", "one-mirror box", "chicken pieces", 1.0),
+        ("Melbourne", "2026-12-10", "school box", "thick stew", 2.0),
+        ("Santiago", "2026-01-15", "bare box", "chicken pieces", 1.0),
     )
 )
 MEALS = (765, 795, 825)  # quarter past and to: never two hours after a half hour
 TABLES = ((20, 30), (24, 25), (30, 20), (30, 30), (36, 25))  # people, grams each
-PLATE = 0.25  # kg, a whole plate for one
+PLATE = 0.35  # kg, a whole plate for one (lesson 08)
+STOVE = 10  # min that a burning stove needs to bring such a pot past 60 °C (estimate, no source)
 LEAST_START = scene.FIRST
 
 
@@ -44,6 +45,11 @@ def case_of(v):
     return CASES[v["case"]]
 
 
+def plan_b(case, start: float) -> float:
+    """The hour of plan B (lesson 08): two hours after the cold, less the stove's own minutes."""
+    return start - case.stood + scene.TWO_HOURS - STOVE
+
+
 def needed(v) -> float:
     return round(v["people"] * v["taste"] / 1000.0, 2)
 
@@ -60,8 +66,9 @@ def hour_variant(draw):
         "day": scene.on_the_day(case.date),
         "oven": case.oven,
         "dish": case.dish,
-        "cloud": case.cloud,
+        "cloud": scene.eighths(case.cloud),
         "stood": case.stood,
+        "stove": STOVE,
         "people": people,
         "taste": taste,
         "meal": meal,
@@ -78,7 +85,7 @@ def hour_plan(v, **change):
         "loaded": start,
         "kilograms": needed(v),
         "crowd": {"north": "south", "south": "north"}[case_of(v).side],
-        "plan_b": start + scene.TWO_HOURS - v["stood"],
+        "plan_b": plan_b(case_of(v), start),
     }
     return best | {name: value(v) if callable(value) else value for name, value in change.items()}
 
@@ -102,15 +109,23 @@ def hour_fault(v, plan):
         if abs(loaded - case.noon) <= 10:
             return "noon-is-soon-enough"
         alone = scene.chance(case, needed(v), loaded, v["meal"]) >= scene.GOAL
-        return "a-full-pot-takes-no-longer" if alone else "outside-the-window"
+        return "portions-from-volume-only" if alone else "outside-the-window"
     if plan["crowd"] == case.side:
         return "south-for-north"
     if alarm <= loaded:
         return "alarm-before-the-cook"
-    if alarm > loaded + scene.TWO_HOURS - v["stood"] + 1:
-        counted = abs(alarm - loaded - scene.TWO_HOURS) <= 5
-        return "clock-starts-at-the-oven" if counted else "plan-b-at-meal-time"
+    if alarm > plan_b(case, loaded) + 1:
+        return late_alarm(case, alarm - loaded)
     return ""
+
+
+def late_alarm(case, minutes: float) -> str:
+    """Why plan B comes so many ``minutes`` after loading."""
+    if abs(minutes - scene.TWO_HOURS + case.stood) <= 3:
+        return "stove-heats-at-once"
+    if min(abs(minutes - scene.TWO_HOURS), abs(minutes - scene.TWO_HOURS + STOVE)) <= 3:
+        return "clock-starts-at-the-oven"
+    return "plan-b-when-hungry"
 
 
 HOUR = Exercise(
@@ -120,14 +135,15 @@ HOUR = Exercise(
     variable="hour_plan",
     points=4.0,
     question=(
-        "The invented village of {village}, set in {place}, {day}; {cloud:g} eighths of cloud are forecast. "
-        "**{people} people** come at **{come}** and eat at **{eat}**. You have one {oven}, one dark pot "
-        "that holds up to {brim:g} kg, and {dish}, **{stood:g} minutes** out of the cold box (cutting, "
-        "seasoning) before the pot goes in. The yard opens at 08:00. Everybody is to get at least **{taste} "
-        "g**, weighed raw. When does the pot go in, and how many kilograms, so that it is ready on at least "
-        "32 of the 40 drawn days? On which side of the oven do people stand at noon so that they do not "
-        "shade it? And at what clock time, at the latest, is plan B decided if the middle is not past 60 °C "
-        "(140 °F)?"
+        "The invented village of {village}, set in {place}, {day}; {cloud} of cloud forecast. **{people} "
+        "people** come at **{come}** and eat at **{eat}**. You have one {oven}, one dark pot that holds up "
+        "to {brim:g} kg, and {dish}, **{stood:g} minutes** out of the cold box (cutting, seasoning) before "
+        "the pot goes in. The yard opens at 08:00. A stove burns at the side; on it such a pot is past 60 "
+        "°C (140 °F) in the middle within **{stove} minutes**. Everybody is to get at least **{taste} g**, "
+        "weighed raw. When does the pot go in, and how many kilograms, so that it is ready on at least 32 "
+        "of the 40 drawn days? On which side of the oven do people stand at noon so that they do not shade "
+        "it? And the hour of plan B: at what clock time, at the latest, does the pot go onto the stove if "
+        "its middle is not past 60 °C?"
     ),
     fields={"loaded": "clock", "kilograms": "kg", "crowd": ("north", "south"), "plan_b": "clock"},
     variant=hour_variant,
@@ -157,11 +173,11 @@ HOUR = Exercise(
             credit=0.25,
         ),
         Alternative(
-            "a-full-pot-takes-no-longer",
+            "portions-from-volume-only",
             lambda v: hour_plan(v, kilograms=lambda v: most(v["dish"])),
             "It goes into the pot. But look at the last column of your table: what does twice the food do "
             "to the days?",
-            "On a strong stove a full pot is only a little slower.",
+            "A pot's size can be seen, its hours can't. On a stove the two never quarrel.",
             credit=0.25,
         ),
         Alternative(
@@ -174,13 +190,21 @@ HOUR = Exercise(
         ),
         Alternative(
             "clock-starts-at-the-oven",
-            lambda v: hour_plan(v, plan_b=lambda v: hour_plan(v)["loaded"] + scene.TWO_HOURS),
+            lambda v: hour_plan(v, plan_b=lambda v: hour_plan(v)["loaded"] + scene.TWO_HOURS - STOVE),
             "You started the two hours at the oven's door. What did the food do before that?",
             "Cooking time is counted from the oven, so safety time seems to be, too.",
             credit=0.5,
         ),
         Alternative(
-            "plan-b-at-meal-time",
+            "stove-heats-at-once",
+            lambda v: hour_plan(v, plan_b=lambda v: hour_plan(v)["plan_b"] + STOVE),
+            "At that minute the two hours are *over*. How long does the stove need until the middle is past "
+            "60 °C?",
+            "A deadline is taken for the time to begin.",
+            credit=0.5,
+        ),
+        Alternative(
+            "plan-b-when-hungry",
             lambda v: hour_plan(v, plan_b=v["meal"]),
             "At the table it is too late for a plan. Which clock runs, since when, and how long may it?",
             "Plan B is thought of as saving the meal. It is there to save the eaters.",
@@ -286,9 +310,9 @@ DEMONSTRATION = Exercise(
     variable="demonstration",
     points=12.0,
     question=(
-        "**{group}** in the invented village of **{village}**, set in {place}. **{day}**, {cloud} eighths "
-        "of cloud forecast. **{people} people**, {oven_words}. They wish for **{menu_words}** and want to "
-        "eat at **{eat}**. Today they cook on: {stove}."
+        "Yours: **{group}** in the invented village of **{village}**, set in {place}. **{day}**, "
+        "{cloud_words} of cloud forecast. **{people} people**, {oven_words}. They wish for **{menu_words}** "
+        "and want to eat at **{eat}**. Today they cook on: {stove}."
     ),
     variant=demo.drawn,
     rubric=tuple((2.0, f"{name}: " + LEVELS.format(*levels)) for name, *levels in CRITERIA),
