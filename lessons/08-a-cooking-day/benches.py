@@ -48,7 +48,7 @@ def month(lock) -> controls.Bench:
             controls.slider("meal", "ready by", 600, 1020, 720, step=30, unit="clock", whole=True),
         ],
         lock=lock,
-        title="A real year in Greensboro",
+        title="A year in Greensboro",
     )
 
 

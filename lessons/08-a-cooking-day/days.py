@@ -18,7 +18,7 @@ from solarlab import catalogue, figures
 from solarlab.catalogue import Handling
 from solarlab.cook import cook
 from solarlab.exercises import beside
-from solarlab.plan.chance import Outlook, ready_times, skies, span
+from solarlab.plan.chance import Outlook, skies, span
 from solarlab.plan.kitchen import clock
 from solarlab.sky import Sky, sky
 from solarlab.sun import instants
@@ -65,14 +65,15 @@ def mean_sky(month: int) -> Sky:
 
 @dataclass(frozen=True)
 class Outcome:
-    """A dish on many days: clock minutes at which it is ready (``inf``: never), and each day's verdict."""
+    """A dish on many days: clock minutes when it is ready (``inf``: never) and must be eaten by; verdicts."""
 
     ready: tuple[float, ...]
+    eat_by: tuple[float, ...]
     state: tuple[int, ...]
 
     def by(self, out: float) -> np.ndarray:
-        """Which days it is ready by ``out`` [min after midnight]."""
-        return np.array(self.ready) <= out
+        """Which days it is ready by ``out`` [min after midnight], and still fit to eat then."""
+        return (np.array(self.ready) <= out) & (np.array(self.eat_by) >= out)
 
 
 def cooked(under: Sky, dish: str, loaded: int) -> Outcome:
@@ -80,9 +81,9 @@ def cooked(under: Sky, dish: str, loaded: int) -> Outcome:
     hands = Handling(clock(loaded), 30.0, preheat=scene.PREHEAT)
     food = scene.pot_of(dish, KILOS[dish])
     made = cook(under, catalogue.oven(OVEN), catalogue.pot(scene.POT), food, hands, keep="outcome")
-    ready = loaded + np.atleast_1d(ready_times(made)[0]) / 60.0
+    ready, eat_by = (loaded + np.atleast_1d(seconds) / 60.0 for seconds in scene.fit_times(made))
     states = np.atleast_1d(made.judgement.state)
-    return Outcome(tuple(ready.tolist()), tuple(int(state) for state in states))
+    return Outcome(tuple(ready.tolist()), tuple(eat_by.tolist()), tuple(int(state) for state in states))
 
 
 @lru_cache(maxsize=512)
@@ -110,7 +111,8 @@ def strip(found: Outcome, meal: int, title: str, mean=math.nan, axis="day of the
     """Day by day, the clock at which a dish is ready, and the time of the meal."""
     ready, states = np.array(found.ready), np.array(found.state)
     number = np.arange(1, ready.size + 1)
-    good, late, never = ready <= meal, (ready > meal) & np.isfinite(ready), ~np.isfinite(ready)
+    good, never = found.by(meal), ~np.isfinite(ready)
+    late = ~good & ~never
     finite = ready[np.isfinite(ready)]
     top = max(meal, float(np.max(finite, initial=0.0))) / 60.0 + 1.0
     low = max(math.floor(min(meal, float(np.min(finite, initial=meal))) / 60.0 - 0.25), 6)
@@ -118,7 +120,7 @@ def strip(found: Outcome, meal: int, title: str, mean=math.nan, axis="day of the
     axes = figure.add_axes((0.115, 0.13, 0.865, 0.68))
     marks = (
         (good, ready, "o", figures.BLUE, "full", "ready by the meal"),
-        (late, ready, "o", figures.VERMILLION, "none", "ready too late"),
+        (late, ready, "o", figures.VERMILLION, "none", "ready too late, or cold again"),
         (never, np.full(ready.size, 60.0 * top), "x", figures.BLACK, "full", "left to the sun: not that day"),
     )
     for which, when, marker, colour, fill, label in marks:

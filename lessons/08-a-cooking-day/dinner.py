@@ -97,9 +97,9 @@ DINNER = Exercise(
         "from **{come}** on. All must be ready at **{served}**. What comes out early waits wrapped, two "
         "hours at most. You teach nearby and can leave for **{walks} walks** to turn the oven (at each "
         "loading it is aimed anyway). And plan B for the stew: the stove takes {lighting} minutes to light, "
-        "brings the pot past 60 °C in {warm_up} more and cooks it in {finish}. Which pot goes first, in at "
+        "brings the pot past 60 °C (140 °F) in {warm_up} more and cooks it in {finish}. Which pot goes first, in at "
         "what time, when do the pots swap, turned every how many minutes? And at what time do you strike "
-        "the match, if by then the stew's middle is not past 60 °C? And if all goes wrong and it is still "
+        "the match, if by then the stew's middle is not past 60 °C (140 °F)? And if all goes wrong and it is still "
         "lukewarm four hours after it went in, what becomes of it?"
     ),
     fields={"first": tuple(NAMES), "in": "clock", "swap": "clock", "every": "min", "match": "clock",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from solarlab import safety
 from solarlab.exercises import Alternative, Exercise, beside
 from solarlab.plan.kitchen import clock
 
@@ -179,11 +180,12 @@ FEEDS = Exercise(
 
 
 def slow_variant(draw):
-    return {
+    v = {
         "first": draw.step(92, 98, 1), "first_minutes": draw.step(10, 20, 5),
         "cloud": draw.step(68, 80, 1), "cloud_minutes": draw.step(20, 35, 5),
         "then": draw.step(84, 92, 1), "wanted": int(scene.stew_minutes()),
     }  # fmt: skip
+    return v | {f"{name}_both": safety.both_units(v[name]) for name in ("first", "cloud", "then")}
 
 
 def left_over(v, worth=scene.worth, last=scene.worth):
@@ -201,9 +203,9 @@ SLOW = Exercise(
     unit="min",
     question=(
         "A stew wants {wanted} minutes at the boil, or what is worth as much. Its middle stood at "
-        "**{first:.0f} °C** for **{first_minutes:.0f} minutes**. Then came cloud, and it stood at "
-        "**{cloud:.0f} °C** for **{cloud_minutes:.0f} minutes**. Now the sun is back and it stands at "
-        "**{then:.0f} °C**. For how many more minutes?"
+        "**{first_both}** for **{first_minutes:.0f} minutes**. Then came cloud, and it stood at "
+        "**{cloud_both}** for **{cloud_minutes:.0f} minutes**. Now the sun is back and it stands at "
+        "**{then_both}**. For how many more minutes?"
     ),
     variant=slow_variant,
     answer=left_over,

@@ -112,7 +112,7 @@ MATCH = Exercise(
     question=(
         "The {what} left the cold box at **{out}** and lay in a shade of **{shade:.0f} °C ({shade_f} °F)** "
         "until they went into the oven at **{loaded}**. Then it clouds over. Your stove takes **{lighting} "
-        "minutes** to light; a pot on it has its middle past 60 °C after **{warm_up} minutes** and is "
+        "minutes** to light; a pot on it has its middle past 60 °C (140 °F) after **{warm_up} minutes** and is "
         "cooked after **{finish}**. The meal is at **{meal}**. At what time must the match be struck at the "
         "latest, so that the two-hour clock is kept? A clock time in quotes, such as `\"10:40\"`."
     ),

@@ -73,6 +73,12 @@ def pot_day(
     return cook(above, catalogue.oven(oven), tin, pot_of(dish, kilos), hands, keep=keep)
 
 
+def fit_times(made: Cook) -> tuple[np.ndarray, np.ndarray]:
+    """Seconds after loading when it is ready (``inf``: never, or spoiled by then) and must be eaten by."""
+    ready, spoiled = ready_times(made)
+    return np.where(spoiled >= ready, ready, np.inf), spoiled
+
+
 class Told(NamedTuple):
     """What is told of one pot, in minutes.
 
@@ -89,7 +95,7 @@ class Told(NamedTuple):
 def told(place: str, dish: str, kilos: float, oven: str, loaded: int, every=30) -> Told:
     """What becomes of one pot on the clear day of a place."""
     made = pot_day(place, dish, kilos, oven, loaded, every)
-    seconds = ready_times(made)[0], made.judgement.when, made.judgement.clocks["come_up"]
+    seconds = fit_times(made)[0], made.judgement.when, made.judgement.clocks["come_up"]
     return Told(*(float(each) / 60.0 for each in seconds))
 
 
@@ -97,7 +103,7 @@ def told(place: str, dish: str, kilos: float, oven: str, loaded: int, every=30) 
 def stews(place: str, oven: str, loaded: int, share: float, most: int) -> tuple[float, ...]:
     """Minutes until a stew for one, two, … ``most`` people is ready, all cooked at once."""
     kilos = np.round(share * np.arange(1, most + 1), 2)
-    ready, _ = ready_times(pot_day(place, "thick stew", kilos, oven, loaded))
+    ready, _ = fit_times(pot_day(place, "thick stew", kilos, oven, loaded))
     return tuple((ready / 60.0).tolist())
 
 
@@ -127,7 +133,7 @@ def pot_picture(place, dish, kilos, oven, loaded, every, cloud):
     warming, local, put_in = made.warming, made.times.local, int(made.loaded)
     before = np.arange(len(local)) < put_in
     curves = {"oven": warming.cavity, "coldest point": np.where(before, np.nan, warming.coldest)}
-    ready, _ = ready_times(made)
+    ready, _ = fit_times(made)
     start = local[put_in]
     shown = max(LATE, float(ready) / 60.0 if np.isfinite(ready) else 0.0) + 15.0
     first, last = max(put_in - 6, 0), min(put_in + int(shown * 60.0 / STEP), len(local) - 1)
@@ -153,7 +159,9 @@ def said(made: Cook, ready: float) -> str:
     if math.isfinite(ready):
         return f"ready {made.at(ready):%H:%M}, {ready / 60.0:.0f} min"
     words = {"too slow": "too slow, to the stove", "refuse": "refuse, throw it away"}
-    return words.get(made.verdict().state, "not ready that day")
+    eat_by = float(made.judgement.eat_by)
+    cools = "" if math.isnan(eat_by) else f", stove and eat by {made.at(eat_by):%H:%M}"
+    return words.get(made.verdict().state, f"hot, but not cooked{cools}")
 
 
 # --- tables -------------------------------------------------------------------------------------------------
