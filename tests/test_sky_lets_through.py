@@ -99,6 +99,8 @@ def test_the_words_for_shadows_are_those_of_the_course_s_own_bounds():
         whole = (beam * up + diffuse) * np.interp(edge, of_beam, of_level)
         assert beam * edge * up / whole == pytest.approx(share, abs=0.09)
     assert [light.shadow_word(share) for share in (0.9, 0.5, 0.1)] == ["crisp", "soft", "none"]
+    low = light.clear_light(12.0, 4.0)
+    assert light.shadow_word(1 - float(low[1]) / light.sum_up(12.0, *low)) == "soft"  # clear, below 15°
 
 
 # --- what the text says of the year ---
@@ -163,6 +165,13 @@ def test_any_plan_within_ten_minutes_is_right_and_the_bench_tells_the_times():
         )  # fmt: skip
         first, last = (60 * int(clock[:2]) + int(clock[3:]) for clock in shown.alt[9:23].split(" to "))
         assert abs(first - best["from"]) <= 6 and abs(last - best["until"]) <= 6
+
+
+def test_no_two_letters_of_the_white_sky_say_nearly_the_same():
+    for who in range(60):
+        mine = variant(exercises["bright"], f"learner {who}")
+        nothing, right, *rest = sorted(float(mine[letter].split()[1]) for letter in "abcd")
+        assert nothing == 0 and rest[0] > 1.5 * right and rest[1] > 1.12 * rest[0]
 
 
 def test_a_hand_test_under_a_white_sky_gives_four_mirrors_no_more_than_a_bare_glass():

@@ -101,24 +101,24 @@ def suns() -> float:
 
 
 def bright_variant(draw):
-    city, month, share = draw.pick(CITIES[:8]), int(draw.step(1, 12, 1)), draw.step(0.40, 0.55, 0.01)
-    height, beam, diffuse = noon_of(city, month)
-    meter = 10 * round(share * light.sum_up(height, beam, diffuse) / 10)
-    clear = light.watts("four-mirror box", height, beam, diffuse)
-    white = light.watts("four-mirror box", height, 0.0, float(meter))
-    said = {
-        "right": white,
-        "gather": suns() * white,
-        "share": clear * meter / light.sum_up(height, beam, diffuse),
-        "nothing": 0.0,
-    }
+    for _ in range(100):
+        city, month = draw.pick(CITIES[:8]), int(draw.step(1, 12, 1))
+        height, beam, diffuse = noon_of(city, month)
+        level = light.sum_up(height, beam, diffuse)
+        meter = 10 * round(draw.step(0.40, 0.55, 0.01) * level / 10)
+        clear, white = (
+            light.watts("four-mirror box", height, *sent) for sent in ((beam, diffuse), (0.0, float(meter)))
+        )
+        said = {"right": white, "gather": suns() * white, "share": clear * meter / level, "nothing": 0.0}
+        if abs(said["gather"] / said["share"] - 1.0) > 0.15:  # else two letters say the same
+            break
     left, order = list(said), []
     while left:
         order.append(left.pop(int(draw.uniform(0, len(left)))))
     words = {letter: f"about {said[name]:.0f} W" for letter, name in zip("abcd", order, strict=True)}
     return words | {
         "city": city, "day": day_words(month), "meter": meter, "clear": round(clear), "order": order,
-        "level": round(light.sum_up(height, beam, diffuse)),
+        "level": round(level),
     }  # fmt: skip
 
 
