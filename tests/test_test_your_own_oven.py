@@ -108,42 +108,39 @@ def test_a_clear_sky_s_light_is_within_five_percent_of_the_sensor():
         assert paper.clear_light("Bamako", "2026-02-11", f"{hour}:00") == pytest.approx(seen, rel=0.05)
 
 
+MINE = {"place": "Bamako", "date": "2026-02-11", "water": 2.6, "area": 0.375, "unit": "°C"}
+
+
+def test_the_paper_table_is_shown_as_it_is_summed():
+    shown = paper.example_table().frame
+    assert tuple(shown.iloc[0]) == ("09:40", "34 °C (93 °F)", "24 °C (75 °F)", "780") and len(shown) == 20
+
+
 @pytest.mark.parametrize("unit", ["°C", "°F"])
 def test_a_learner_s_own_table_is_summed_in_either_unit_and_with_holes(unit):
-    turned = [
-        (clock, *(round(t * 1.8 + 32, 1) if unit == "°F" else t for t in (water, air)), light)
-        for clock, water, air, light in paper.example_rows()
-    ]
-    mine = {
-        "place": "Bamako",
-        "date": "2026-02-11",
-        "water": 2.6,
-        "area": 0.375,
-        "unit": unit,
-        "rows": turned,
-    }
-    assert "42.9 W" in paper.own(mine)
+    degrees = (lambda t: round(t * 1.8 + 32, 1)) if unit == "°F" else float
+    turned = [(at, degrees(water), degrees(air), light) for at, water, air, light in paper.example_rows()]
+    assert "42.9 W" in paper.own(MINE | {"unit": unit, "rows": turned})
     turned[9] = (turned[9][0], None, *turned[9][2:])
-    assert "8 intervals" in paper.own(mine | {"rows": turned})
+    assert "8 intervals" in paper.own(MINE | {"unit": unit, "rows": turned})
 
 
 def test_blanks_and_slips_in_a_learner_s_table_get_a_sentence():
-    empty = {"place": ..., "date": ..., "water": ..., "area": ..., "unit": "°C", "rows": []}
+    empty, rows = dict.fromkeys(MINE, ...) | {"rows": []}, paper.example_rows()
     assert paper.own(empty).startswith("Nothing to sum yet: fill in place, date, water, area")
-    mine = empty | {"place": "Bamako", "date": "2026-02-11", "water": 2.6, "area": 0.375}
-    assert "fill in rows" in paper.own(mine)
-    assert "Four readings" in paper.own(mine | {"rows": paper.example_rows()[:3]})
+    assert "fill in rows" in paper.own(MINE | {"rows": []})
+    assert "Four readings" in paper.own(MINE | {"rows": rows[:3]})
     slips = {
-        "there is no place": mine | {"place": "Atlantis", "rows": paper.example_rows()},
-        "needs four parts": mine | {"rows": [("9:40", 34, 24)] * 5},
-        "clock time such as": mine | {"rows": [("early", 34, 24, 800)] * 5},
-        "clock must go on": mine | {"rows": [("9:40", 34, 24, 800)] * 5},
-        "intercept area is -1": mine | {"area": -1, "rows": paper.example_rows()},
-        "number is wanted": mine | {"water": "two", "rows": paper.example_rows()},
-        "no reading of the light": mine | {"rows": [(*row[:3], None) for row in paper.example_rows()]},
+        "there is no place": MINE | {"place": "Atlantis", "rows": rows},
+        "needs four parts": MINE | {"rows": [("9:40", 34, 24)] * 5},
+        "clock time such as": MINE | {"rows": [("early", 34, 24, 800)] * 5},
+        "clock must go on": MINE | {"rows": [("9:40", 34, 24, 800)] * 5},
+        "intercept area is -1": MINE | {"area": -1, "rows": rows},
+        "number is wanted": MINE | {"water": "two", "rows": rows},
+        "no reading of the light": MINE | {"rows": [(*row[:3], None) for row in rows]},
     }
     for told, slip in slips.items():
-        assert re.match(f"This table can't be summed yet.*({told})", paper.own(slip))
+        assert re.match(f"This table can't be summed yet.*({told})", paper.own(slip), re.I), told
 
 
 # --- two ovens ---

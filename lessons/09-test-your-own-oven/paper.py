@@ -132,7 +132,7 @@ def example_table() -> Table:
     """The paper table of the example as it is written in the yard, in both units."""
     rows = [
         (
-            clock,
+            at,
             f"{water} °C ({water * 1.8 + 32:.0f} °F)",
             f"{air} °C ({air * 1.8 + 32:.0f} °F)",
             f"{light:.0f}",
