@@ -23,7 +23,7 @@ def commands() -> argparse.ArgumentParser:
     def add(name: str, words: str, *arguments: str) -> argparse.ArgumentParser:
         command = sub.add_parser(name, help=words, description=words)
         for argument in arguments:
-            kind = Path if argument in ("class", "roster", "work", "lesson_folder") else str
+            kind = Path if argument in ("class", "roster", "work", "folder", "lesson_folder") else str
             command.add_argument(argument, type=kind, metavar=argument.upper())
         return command
 
@@ -47,6 +47,8 @@ def commands() -> argparse.ArgumentParser:
     add("report", "write the class report and marks.csv again", "class", "lesson")
     add("notes", "write the teacher's notes of a lesson, right answers in them", "class", "lesson")
     add("misconceptions", "write the listing of how people go wrong again, from the lessons' exercises")
+    words = "write an invented class: a roster, and thirty returns of a lesson"
+    add("invent", words, "folder", "lesson_folder")
     add("protection", "say what keeps learners' code away from your files on this computer")
     return parser
 
@@ -174,6 +176,14 @@ def _misconceptions(given: argparse.Namespace) -> int:
     met = misconceptions.ways()
     path = misconceptions.write(misconceptions.listing(met))
     print(f"{path}: {misconceptions.counts(met)['ways']} ways of going wrong.")
+    return 0
+
+
+def _invent(given: argparse.Namespace) -> int:
+    from instructor.invented import invent
+
+    returned = invent(given.folder, given.lesson_folder)
+    print(f"{given.folder / 'roster.csv'} and {returned}: nobody in them is real.")
     return 0
 
 

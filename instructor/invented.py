@@ -8,12 +8,14 @@ from __future__ import annotations
 import io
 import json
 import random
+import tempfile
 import zipfile
 from collections.abc import Mapping
 from pathlib import Path
 
 from solarlab.exercises import Exercise, Lesson, variant
 
+from . import course
 from .release import Release
 
 NAMES = """
@@ -29,6 +31,23 @@ def roster() -> str:
     lines = ["id,first_name,last_name,email"]
     lines += [f"{_id(n)},{name},Invented,{_id(n)}@example.org" for n, name in enumerate(NAMES)]
     return "\n".join(lines) + "\n"
+
+
+def invent(folder: Path, lesson: Path) -> Path:
+    """Write the class's ``roster.csv`` and what it ``returned`` of a lesson below ``folder``.
+
+    Returns the folder of the returns.
+    Raises ValueError where ``folder`` holds something already.
+    """
+    if folder.exists() and any(folder.iterdir()):
+        raise ValueError(f"{folder} is not empty: choose another folder.")
+    folder.mkdir(parents=True, exist_ok=True)
+    (folder / "roster.csv").write_text(roster(), "utf-8")
+    with tempfile.TemporaryDirectory() as name:
+        made = course.release(course.create(Path(name, "class"), folder / "roster.csv"), lesson)
+        source = json.loads((lesson / f"{lesson.name}.ipynb").read_text("utf-8"))
+        returns(made, source, folder / "returned")
+    return folder / "returned"
 
 
 def _id(number: int) -> str:

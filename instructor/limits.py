@@ -12,7 +12,7 @@ class Limits:
     """What one return may use, in seconds and bytes."""
 
     cell_seconds: float = 30.0  # of computing; after this the cell is interrupted
-    quiet_seconds: float = 90.0  # by the clock; a box in which no cell ends for so long is stopped
+    quiet_seconds: float = 90.0  # by the clock; a cell that only waits for so long is stopped
     start_seconds: float = 180.0  # by the clock, until the first cell starts
     total_seconds: float = 600.0  # by the clock
     memory: int = 2048 * MEGABYTE  # of each process, and of all of them together

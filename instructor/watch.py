@@ -16,6 +16,7 @@ from .limits import Limits
 
 GROUP = {"start_new_session": True} if os.name == "posix" else {"creationflags": 0x200}
 OURS = 12  # threads of the box itself, more than there are
+IDLE = 0.03  # of a processor: below it a cell waits rather than computes
 
 
 def start(
@@ -56,22 +57,34 @@ def watch(ended: Callable[[float], bool], pid: int, outputs: Path, limits: Limit
     ``pid`` is the process whose whole tree counts.
     """
     began = heard = time.monotonic()
-    size, pause = 0, 0.02
+    size, pause, before = 0, 0.02, 0.0
     while not ended(pause):
         pause = min(pause * 1.3, 0.1)
         now, length = time.monotonic(), outputs.stat().st_size
+        count, memory, computed = _usage(pid)
         if length != size:
-            size, heard = length, now
-        count, memory = _usage(pid)
+            size, heard, before = length, now, computed
         if now - began > limits.total_seconds:
             return "time"
-        if now - heard > (limits.quiet_seconds if size else limits.start_seconds):
+        if size and _quiet(now - heard, computed - before, limits):
+            return "quiet"
+        if not size and now - began > limits.start_seconds:
             return "quiet"
         if memory > limits.memory * 1.25 and _shared_out(pid) > limits.memory * 1.25:
             return "memory"
         if count > limits.processes + OURS:
             return "processes"
     return ""
+
+
+def _quiet(waited: float, computed: float, limits: Limits) -> bool:
+    """Whether a cell never ends: it has computed far beyond its time, or it waits and does next to nothing.
+
+    An honest cell on a busy computer does neither, however long it takes by the clock.
+    """
+    if computed > 2 * limits.cell_seconds + 1:
+        return True
+    return waited > limits.quiet_seconds and computed < IDLE * waited
 
 
 def end(process: subprocess.Popen) -> None:
@@ -98,16 +111,18 @@ def _tree(pid: int) -> Iterator[int]:
                 waiting.extend(int(child) for child in children.split())
 
 
-def _usage(pid: int) -> tuple[int, int]:
-    """Threads and bytes of a process and all below it, shared memory counted each time; (0, 0) without
-    /proc.
+def _usage(pid: int) -> tuple[int, int, float]:
+    """Threads, bytes (shared memory counted each time) and computing seconds of a process and all below it;
+    nothing without /proc.
     """
-    count = memory = 0
+    count, memory, computed = 0, 0, 0
     for each in _tree(pid):
         with contextlib.suppress(OSError, ValueError, IndexError):
             memory += int(Path(f"/proc/{each}/statm").read_text().split()[1]) * os.sysconf("SC_PAGE_SIZE")
             count += len(os.listdir(f"/proc/{each}/task"))
-    return count, memory
+            fields = Path(f"/proc/{each}/stat").read_text().rpartition(")")[2].split()
+            computed += sum(map(int, fields[11:15]))  # its own and its dead children's
+    return count, memory, computed / os.sysconf("SC_CLK_TCK") if computed else 0.0
 
 
 def _shared_out(pid: int) -> int:

@@ -4,11 +4,13 @@ import json
 from pathlib import Path
 
 import nbformat
+import psutil
 import pytest
 
 from instructor import box, nursery, walls
 from instructor.judging import NOT_MARKED
 from instructor.marking import MARKED
+from tests.corpus import __main__ as corpus
 from tests.corpus import damaged, hostile, small_lesson
 from tests.corpus.returns import changed, find, packed
 from tests.marking_class import answered, codes, marked, new_class, released, scores
@@ -20,6 +22,7 @@ OTHER = {
     "nbformat": 4,
     "nbformat_minor": 5,
 }
+GUIDE = (walls.PACKAGE / "instructor" / "guide.md").read_text("utf-8")
 DAMAGED = damaged.cases(answered(), released().notebook, OTHER)
 
 
@@ -192,3 +195,85 @@ def test_a_sensible_error_when_the_box_does_not_start(monkeypatch):
     monkeypatch.setattr(walls, "INSIDE", Path("/nowhere/inside.py"))
     result = marked(answered(), way="fresh")
     assert result.state == NOT_MARKED and "did not start" in result.why and result.log
+
+
+# --- the corpus for other courses ---
+
+
+def plain_course(solved: bool) -> dict:
+    """A notebook of a course that knows nothing of this one: plain nbgrader, tests as asserts."""
+
+    def cell(name: str, source: str, **label) -> dict:
+        made = nbformat.v4.new_code_cell(source, id=name)
+        made.metadata["nbgrader"] = {"schema_version": 3, "task": False, "grade_id": name, **label}
+        return made
+
+    answer = {"grade": False, "solution": True, "locked": False}
+    test = {"grade": True, "solution": False, "locked": True, "points": 1}
+    cells = [nbformat.v4.new_markdown_cell("# A small course of somebody else's", id="title")]
+    cells.append(cell("start", "import math", grade=False, solution=False, locked=True))
+    for name, right in (("double", "def double(x):\n    return 2 * x"), ("half", "half = 0.5")):
+        cells.append(cell(f"{name}-answer", right if solved else "raise NotImplementedError()", **answer))
+        cells.append(cell(f"{name}-test", f"assert {name} is not None", **test))
+    return json.loads(nbformat.writes(nbformat.v4.new_notebook(cells=cells)))
+
+
+def test_the_corpus_is_written_for_any_nbgrader_course(tmp_path, capsys):
+    for name, solved in (("released", False), ("filled", True)):
+        (tmp_path / f"{name}.ipynb").write_text(json.dumps(plain_course(solved)), "utf-8")
+    words = [str(tmp_path / "released.ipynb"), str(tmp_path / "filled.ipynb"), str(tmp_path / "out")]
+    assert corpus.main(words) == 0 and corpus.main([]) == 2
+    lines = (tmp_path / "out" / "expected.csv").read_text("utf-8").splitlines()
+    assert len(lines) - 1 == len(DAMAGED) + len(hostile.ATTACKS) >= 100
+    files = {f"{path.parent.name}/{path.stem}" for path in (tmp_path / "out").glob("*/*.ipynb")}
+    assert {line.split(",")[0] for line in lines[1:]} == files
+    assert "double: 0" in next(line for line in lines if line.startswith("damaged/answer-cell-deleted"))
+    yes = json.loads((tmp_path / "out" / "hostile" / "answer-that-says-yes.ipynb").read_text("utf-8"))
+    assert "double = Yes()" in find(yes, "double-answer")["source"]
+    assert "ANSWER" not in str(yes)
+
+
+def test_the_written_corpus_is_the_one_that_is_tested_here(tmp_path):
+    count = corpus.write(released().notebook, answered(), tmp_path, ["/nowhere"])
+    assert count == len(DAMAGED) + len(hostile.ATTACKS)
+    for case in DAMAGED:
+        if case.name != "another-lesson":
+            assert (tmp_path / "damaged" / f"{case.name}.ipynb").read_bytes() == case.data
+    work = (tmp_path / "hostile" / "answer-that-is-true.ipynb").read_bytes()
+    assert scores(marked(work)) == {**FULL, "power": 0.0}
+
+
+# --- where there is no bubblewrap ---
+
+
+@pytest.mark.parametrize("name", [
+    "sys-exit", "asks-for-input", "gigabyte-of-output", "patched-builtins", "patched-judge",
+    "patched-numpy-types", "traceback-hidden", "answer-that-says-yes", "answer-not-a-number",
+    "warning-before-a-right-answer",
+])  # fmt: skip
+def test_without_a_box_accidents_and_fools_cost_no_more_than_in_it(name):
+    attack = next(each for each in hostile.ATTACKS if each.name == name)
+    own = attack.instead.replace("ANSWER", "power") or small_lesson.SOLUTIONS["power"]
+    result = marked(answered(power=attack.before + own), way="bare")
+    assert scores(result) == {**FULL, "power": 0.0 if attack.costs else 2.0}
+
+
+def test_without_bubblewrap_the_portable_way_is_taken_and_says_what_it_does_not_stop(monkeypatch):
+    monkeypatch.setattr(box, "has_bubblewrap", lambda: False)
+    words = box.protection()
+    assert "stops accidents, not attacks" in words and "network" in words and "WSL" in words
+    assert "Marking on Windows and macOS" in words
+    assert "## What keeps learners' code away" in GUIDE and "### Marking on Windows and macOS" in GUIDE
+    found = printed("import os\nprint(sorted(os.environ), os.getcwd())")
+    assert "SOLARLAB_LEARNER" in found and "PYTEST_CURRENT_TEST" not in found and "/learner" not in found
+
+
+def test_a_portable_run_that_never_ends_is_ended_with_all_it_started(tmp_path):
+    text = (
+        "import subprocess, sys, time\n"
+        "child = subprocess.Popen([sys.executable, '-c', 'import time; time.sleep(600)'])\n"
+        f"open({str(tmp_path / 'child')!r}, 'w').write(str(child.pid))\ntime.sleep(600)\n"
+    )
+    result = marked(answered(power=text), way="bare")
+    assert scores(result) == {**FULL, "power": 0.0} and codes(result) == {"stopped-quiet"}
+    assert not psutil.pid_exists(int((tmp_path / "child").read_text()))

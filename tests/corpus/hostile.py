@@ -133,6 +133,18 @@ READS = [
         "shell", "import subprocess\nprint(subprocess.run(['cat', *PLACES], capture_output=True).stdout)"
     ),
     _reading(
+        "peels-off-the-folders",
+        "import ctypes, os\nlibc = ctypes.CDLL(None)\nprint(libc.unshare(0x10020000))\n"
+        "for place in ('/learner', '/tmp', '/given', '/proc', '/'):\n"
+        "    print(libc.umount2(place.encode(), 2), os.listdir(place)[:9])\n"
+        "for place in PLACES:\n    print(open(place, 'rb').read()[:9999])",
+    ),
+    _reading(
+        "looks-through-open-files",
+        "import os\nfor n in range(256):\n    try:\n        print(n, os.readlink(f'/proc/self/fd/{n}'))\n"
+        "        print(os.pread(n, 9999, 0))\n    except OSError:\n        pass",
+    ),
+    _reading(
         "marker-in-memory",
         "import gc\nprint([o for o in gc.get_objects() if type(o) is dict and 'tests' in o])",
     ),
