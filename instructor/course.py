@@ -34,6 +34,9 @@ SETTINGS = """\
 # first return is marked.
 track = "code"
 
+# Where nbgrader's gradebook is, if not in this folder; see guide.md, "Many computers".
+# db_url = "postgresql://teacher@localhost/gradebook"
+
 # Late work: policy = "none" (no penalty), "per_day" (lose `share` of the marks per day begun), or "zero".
 # A penalty never eats more than the marks earned, and `grace_minutes` are free.
 [late]
@@ -147,6 +150,8 @@ def create(folder: Path, roster: Path) -> Course:
         "report",
     ):
         (folder / name).mkdir(parents=True, exist_ok=True)
+    if os.name == "posix":
+        folder.chmod(0o700)  # on a shared computer learners are other users of it
     write(folder / "secret", secrets.token_hex(16) + "\n", private=True)
     write(folder / "class.toml", SETTINGS)
     write(folder / "nbgrader_config.py", CONFIGURATION.format(name=folder.name))
@@ -167,10 +172,17 @@ def create(folder: Path, roster: Path) -> Course:
 CONFIGURATION = """\
 # nbgrader's tools and its JupyterLab extension, started in this folder, use the same class.
 import os
+import tomllib
+
+here = os.path.dirname(os.path.abspath(__file__))
+with open(os.path.join(here, "class.toml"), "rb") as file:
+    elsewhere = tomllib.load(file).get("db_url")
 
 c = get_config()  # noqa: F821
-c.CourseDirectory.root = os.path.dirname(os.path.abspath(__file__))
+c.CourseDirectory.root = here
 c.CourseDirectory.course_id = {name!r}
+if elsewhere:
+    c.CourseDirectory.db_url = elsewhere
 """
 
 

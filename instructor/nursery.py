@@ -115,6 +115,8 @@ def close() -> None:
 @functools.cache
 def works() -> bool:
     """Whether a process can stand ready here and give its forks walls of their own: tried once."""
+    if not walls.can_fork():
+        return False
     try:
         with tempfile.TemporaryDirectory(prefix="solarlab-box-") as name:
             outputs, values = Path(name, "outputs"), Path(name, "values")

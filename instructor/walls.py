@@ -95,6 +95,12 @@ def ready(limits: Limits) -> tuple[list[str], list[tuple[str, str]]]:
     return [*args, *CLOSED, sys.executable, "-s", "/within.py"], _copies(folders)
 
 
+def can_fork() -> bool:
+    """Whether what a fork lays over the shared folders leaves Python and the course in sight."""
+    needed = [PACKAGE, Path(sys.prefix), Path(sys.base_prefix)]
+    return not any(path.is_relative_to(top) for path in needed for top in ("/tmp", "/learner", "/dev"))
+
+
 def fork(job: dict, limits: Limits) -> None:
     """Say in ``job`` what a fork of the ready process must lay over the shared folders."""
     folders = _folders(limits)
@@ -165,6 +171,9 @@ def _box(limits: Limits, who: str, *, able: bool) -> tuple[list[str], dict[str, 
     for path in ("/etc/ld.so.cache", "/etc/fonts"):
         args += ["--ro-bind-try", path, path]
     args += ["--proc", "/proc", "--dev", "/dev"]
+    for path, size in folders.items():
+        if path != str(_cache()):
+            args += ["--perms", "1777", "--size", str(size), "--tmpfs", path]
     python = [path for path in dict.fromkeys(python) if not path.is_relative_to("/usr")]
     above = {
         parent
@@ -178,10 +187,9 @@ def _box(limits: Limits, who: str, *, able: bool) -> tuple[list[str], dict[str, 
     args += ["--ro-bind-try", str(PACKAGE / "data"), str(PACKAGE / "data")]
     if str(_cache()) in folders:
         args += ["--ro-bind", str(_cache()), "/warm/solarlab"]
+        args += ["--perms", "1777", "--size", str(folders[str(_cache())]), "--tmpfs", str(_cache())]
     if _fonts().is_dir():
         args += ["--ro-bind", str(_fonts()), "/warm/matplotlib"]
-    for path, size in folders.items():
-        args += ["--perms", "1777", "--size", str(size), "--tmpfs", path]
     return args, folders
 
 

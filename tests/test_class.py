@@ -8,11 +8,13 @@ import shutil
 from concurrent.futures import ThreadPoolExecutor
 from html.parser import HTMLParser
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
+from traitlets.config import PyFileConfigLoader
 
-from instructor import _commands, export, feedback, hand, invented, report, run
-from instructor.course import Course, open_course, release
+from instructor import _commands, export, feedback, hand, invented, page, report, run
+from instructor.course import Course, create, open_course, release
 from instructor.marking import Return, mark
 from instructor.notes import write_notes
 from lessons._notebooks import find_lesson, find_lessons
@@ -284,3 +286,79 @@ def test_the_track_is_chosen_before_the_first_mark_and_a_wrong_word_is_refused(c
     with pytest.raises(ValueError, match="marked already"):
         release(class_, changed)
     assert len(class_.release(NAME).questions) == 4
+
+
+# --- on a hub ---
+
+
+def hub(folder: Path, monkeypatch, teachers: str = "teacher"):
+    """The settings of the documented hub for a class."""
+    monkeypatch.setenv("SOLARLAB_CLASS", str(folder))
+    monkeypatch.setenv("SOLARLAB_TEACHERS", teachers)
+    place = Path(hand.__file__).parent
+    return PyFileConfigLoader("jupyterhub_config.py", path=str(place)).load_config()
+
+
+def test_on_the_hub_every_learner_is_a_user_of_their_own(class_, monkeypatch):
+    c = hub(class_.folder, monkeypatch)
+    assert c.Authenticator.allowed_users == {*class_.roster, "teacher"} and not c.Authenticator.allow_all
+    assert c.Authenticator.admin_users == {"teacher"}
+    assert "LocalProcessSpawner" in c.JupyterHub.spawner_class and c.JupyterHub.authenticator_class == "pam"
+    assert "HOME_MODE=0700" in c.LocalAuthenticator.add_user_cmd
+    told = c.Spawner.environment["SOLARLAB_LEARNER"]
+    spawners = [SimpleNamespace(user=SimpleNamespace(name=name)) for name in class_.roster]
+    assert [told(spawner) for spawner in spawners] == list(class_.roster)
+
+
+@pytest.mark.parametrize(("roster", "teachers", "words"), [
+    ("id\nAmina\n", "t", "cannot be user names"), ("id\namina\n", "amina, bo", "as teacher and as learner"),
+])  # fmt: skip
+def test_the_hub_refuses_ids_that_would_mix_people_up(tmp_path, monkeypatch, roster, teachers, words):
+    (tmp_path / "roster.csv").write_text(roster, "utf-8")
+    with pytest.raises(ValueError, match=words):
+        hub(tmp_path, monkeypatch, teachers)
+
+
+def test_a_class_is_for_its_teachers_eyes_only(tmp_path):
+    (tmp_path / "roster.csv").write_text("id\namina\n", "utf-8")
+    made = create(tmp_path / "class", tmp_path / "roster.csv")
+    assert made.folder.stat().st_mode & 0o777 == 0o700
+    assert (made.folder / "secret").stat().st_mode & 0o777 == 0o600
+
+
+# --- what a page is like for those who cannot see it well ---
+
+
+def luminance(colour: str) -> float:
+    """Relative luminance of "#rgb" or "#rrggbb" [seen] WCAG 2.2, "relative luminance"."""
+    digits = colour.lstrip("#")
+    digits = "".join(d * 2 for d in digits) if len(digits) == 3 else digits
+    parts = [int(digits[i : i + 2], 16) / 255 for i in (0, 2, 4)]
+    linear = [p / 12.92 if p <= 0.04045 else ((p + 0.055) / 1.055) ** 2.4 for p in parts]
+    return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
+
+
+def contrast(one: str, other: str) -> float:
+    """Contrast ratio of two colours [seen] WCAG 2.2, "contrast ratio"."""
+    light, dark = sorted((luminance(one), luminance(other)), reverse=True)
+    return (light + 0.05) / (dark + 0.05)
+
+
+def test_letters_and_lines_of_the_pages_stand_out():
+    assert contrast("#fff", "#000") == pytest.approx(21)
+    colours = re.findall(r"(?<![-\w])(color|border(?:-\w+)?): [^;#]*(#[0-9a-f]{3,6})", page.STYLE)
+    assert {kind for kind, _ in colours} >= {"color", "border"}
+    for kind, colour in colours:  # WCAG 2.2: 7 for text (AAA), 3 for what is not text
+        assert contrast(colour, "#fff") >= (7 if kind == "color" else 3), (kind, colour)
+
+
+def test_tables_have_headers_lists_have_items_and_states_are_words(class_):
+    for text in pages(class_).values():
+        assert '<meta name="viewport"' in text and "<main>" in text and "<title>" in text
+        for table in re.findall(r"<table>.*?</table>", text, re.S):
+            head, body = table.split("<tbody>")
+            assert "<caption>" in head and head.count('<th scope="col">') >= 2
+            columns = head.count("<th ")
+            for row in re.findall(r"<tr>.*?</tr>", body, re.S):
+                assert row.count('<th scope="row">') == 1 and row.count("<t") - 1 == columns
+    assert all(re.search(r"[a-z]{3}", words) for words in feedback.WORDS.values())
