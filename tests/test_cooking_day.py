@@ -98,14 +98,14 @@ def test_rice_first_waits_longer_than_two_hours_and_stew_first_does_not():
     assert list(waits["within 2 h?"]) == ["yes", "no"]
 
 
-def test_the_first_walk_saves_two_hours_and_every_further_one_less():
+def test_the_first_walks_save_two_hours_and_every_further_one_less():
     def ready(kilos, every):
         return scene.told("Madrid", "thick stew", kilos, "four-mirror box", 570, every).ready
 
     alone, two, one, half = (ready(2.8, every) for every in (None, 120, 60, 30))
     assert alone - two > 120 and 5 < two - one < 15 and 2 < one - half < 6
     walks = [scene.walks(length, every) for length, every in ((two, 120), (one, 60), (half, 30))]
-    assert walks == [1, 3, 7]
+    assert walks == [2, 4, 7]
     assert ready(1.4, None) - ready(1.4, 30) < 10
 
 
@@ -193,4 +193,4 @@ def test_a_dinner_that_is_called_right_comes_out_when_cooked_anew():
 def test_walks_are_asked_only_where_turning_matters():
     for who in ("ana", "bruno", "chen", "dora"):
         v = variant(exercises["walks"], who)
-        assert v["alone"] - v["twice"] > 5 and v["few"] == 1 and v["many"] >= 5
+        assert v["alone"] - v["twice"] > 5 and v["few"] in ("1 walk", "2 walks") and v["many"] >= "5 walks"

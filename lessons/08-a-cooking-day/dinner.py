@@ -46,9 +46,9 @@ def dinner_variant(draw):
 
 
 def walked(plan, meal):
-    """Walks over the whole morning: the oven is aimed anew at each loading."""
+    """Walks over the whole morning, counted from each loading, at which it is turned anyway."""
     spans = (plan["swap"] - plan["in"], meal - plan["swap"])
-    return sum(scene.walks(max(span, 0.0), plan["every"]) for span in spans)
+    return sum(int((max(span, 1.0) - 1e-9) // plan["every"]) for span in spans)
 
 
 def dinner_fault(v, plan):
@@ -93,14 +93,17 @@ DINNER = Exercise(
     points=4.0,
     question=(
         "{place}, {day}, clear so far. Dinner for **{people}**: **{stew} kg** of thick stew and **{rice} "
-        "kg** of rice (water included). One {oven}, hot in the sun already; it takes one pot at a time, "
-        "from **{come}** on. All must be ready at **{served}**. What comes out early waits wrapped, two "
-        "hours at most. You teach nearby and can leave for **{walks} walks** to turn the oven (at each "
-        "loading it is aimed anyway). And plan B for the stew: the stove takes {lighting} minutes to light, "
-        "brings the pot past 60 °C (140 °F) in {warm_up} more and cooks it in {finish}. Which pot goes first, in at "
-        "what time, when do the pots swap, turned every how many minutes? And at what time do you strike "
-        "the match, if by then the stew's middle is not past 60 °C (140 °F)? And if all goes wrong and it is still "
-        "lukewarm four hours after it went in, what becomes of it?"
+        "kg** of rice, water included.\n\n"
+        "- **The oven:** one {oven}, hot in the sun already; one pot at a time, from **{come}** on.\n"
+        "- **The guests:** all must be ready at **{served}**. What comes out early waits wrapped, two hours "
+        "at most.\n"
+        "- **Your legs:** you teach nearby and can leave for **{walks} walks** in all to turn the oven. At "
+        "each loading you turn it anyway; count the minutes from there.\n"
+        "- **The stove**, plan B for the stew: {lighting} minutes to light, {warm_up} more until the pot's "
+        "middle is past 60 °C (140 °F), {finish} until it is cooked.\n\n"
+        "Which pot goes first, in at what time, when do the pots swap, turned every how many minutes? At "
+        "what time do you strike the match, if by then the stew's middle is not past 60 °C? And if all goes "
+        "wrong, and it is still lukewarm four hours after it went in: what becomes of it?"
     ),
     fields={"first": tuple(NAMES), "in": "clock", "swap": "clock", "every": "min", "match": "clock",
             "lost": LOST},

@@ -33,7 +33,8 @@ def walks_variant(draw):
         alone = twice  # no question then: drawn again, as two wrong answers are one
     return v | {
         "day": scene.on_the_day(scene.DAYS[place]), "in": clock(loaded), "alone": round(alone),
-        "twice": round(twice), "few": scene.walks(twice, 120), "many": scene.walks(often, 30),
+        "twice": round(twice), "few": scene.walks_said(twice, 120),
+        "many": scene.walks_said(often, 30),
     }  # fmt: skip
 
 
@@ -46,9 +47,9 @@ WALKS = Exercise(
     unit="min",
     question=(
         "{place}, a clear {day}: **{kilos:g} kg** of thick stew go into a four-mirror box at **{in}**. "
-        "Aimed then and never again, it is ready after **{alone} minutes**. Turned every two hours ({few} "
-        "walk), after **{twice}**. An eager helper offers to turn it *every half hour* ({many} walks). "
-        "After how many minutes is it ready then? Four to either side are right."
+        "Aimed when the box was put out, half an hour before, and never again, it is ready after **{alone} "
+        "minutes**. Turned every two hours ({few}), after **{twice}**. An eager helper offers to turn it "
+        "*every half hour* ({many}). After how many minutes is it ready then? Four to either side are right."
     ),
     variant=walks_variant,
     answer=lambda v: turned(v, 30),
@@ -112,9 +113,9 @@ MATCH = Exercise(
     question=(
         "The {what} left the cold box at **{out}** and lay in a shade of **{shade:.0f} °C ({shade_f} °F)** "
         "until they went into the oven at **{loaded}**. Then it clouds over. Your stove takes **{lighting} "
-        "minutes** to light; a pot on it has its middle past 60 °C (140 °F) after **{warm_up} minutes** and is "
-        "cooked after **{finish}**. The meal is at **{meal}**. At what time must the match be struck at the "
-        "latest, so that the two-hour clock is kept? A clock time in quotes, such as `\"10:40\"`."
+        "minutes** to light; a pot on it has its middle past 60 °C (140 °F) after **{warm_up} minutes** and "
+        "is cooked after **{finish}**. The meal is at **{meal}**. At what time must the match be struck at "
+        "the latest, so that the two-hour clock is kept? A clock time in quotes, such as `\"10:40\"`."
     ),
     variant=match_variant,
     answer=strike,

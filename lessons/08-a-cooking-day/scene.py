@@ -241,8 +241,20 @@ def bread_table(place="Nairobi", oven="four-mirror box", loaded=630) -> Table:
 
 
 def walks(minutes_long: float, every) -> int:
-    """How often somebody walks over to turn the oven while a dish is in it."""
-    return 0 if every is None else int((minutes_long - 1e-9) // every)
+    """How often somebody walks over to turn the oven while a dish is in it.
+
+    It is aimed when it is put out, `PREHEAT` minutes before loading, and then ``every`` so many minutes; who
+    turns it while loading is there anyway.
+    """
+    if every is None:
+        return 0
+    return int((minutes_long + PREHEAT - 1e-9) // every) - int(PREHEAT // every)
+
+
+def walks_said(minutes_long: float, every) -> str:
+    """`walks` in words: ``"1 walk"``, ``"7 walks"``."""
+    count = walks(minutes_long, every)
+    return f"{count} walk{'' if count == 1 else 's'}"
 
 
 def walking_table() -> Table:
@@ -252,7 +264,7 @@ def walking_table() -> Table:
         cells = []
         for oven, kilos in (("four-mirror box", 1.4), ("four-mirror box", 2.8), ("bare box", 1.4)):
             needed = told("Madrid", "thick stew", kilos, oven, 570, every).ready
-            cells.append(f"{needed:.0f} min, {walks(needed, every)} walks")
+            cells.append(f"{needed:.0f} min, {walks_said(needed, every)}")
         rows.append((words, *cells))
     columns = ["turned", "four mirrors, 1.4 kg", "four mirrors, 2.8 kg", "bare box, 1.4 kg"]
     return Table(pd.DataFrame(rows, columns=columns), "A stew in Madrid, 21 September, in at 09:30")
