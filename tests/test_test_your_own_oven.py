@@ -8,7 +8,7 @@ import re
 import numpy as np
 import pytest
 
-from solarlab import catalogue, trial
+from solarlab import trial
 from solarlab.exercises import variant
 from tests import _lesson_checks as checks
 from tests import _logs
@@ -46,6 +46,9 @@ def test_the_invented_box_has_the_true_power_that_the_text_says_and_the_three_da
     found = scene.power().at_50
     assert found.low < true < found.high
     assert (round(found.value, 1), round(found.low, 1), round(found.high, 1)) == (42.5, 40.3, 44.7)
+    assert (scene.power().points, round(scene.power().r_squared, 2)) == (30, 0.6)
+    for day in range(3):
+        assert scene.power((day,)).at_50.low < true < scene.power((day,)).at_50.high
 
 
 def test_an_interval_is_off_by_about_six_watts_and_a_third_of_a_kelvin_makes_that():
@@ -57,20 +60,12 @@ def test_an_interval_is_off_by_about_six_watts_and_a_third_of_a_kelvin_makes_tha
     assert watts == pytest.approx(6.0, abs=1.0)
 
 
-def test_counting_every_interval_makes_a_good_oven_look_bad():
+def test_counting_every_interval_makes_a_good_oven_look_bad_and_the_line_can_be_read_at_zero():
+    assert scene.at_rise(scene.power().intervals, 0.0).value == pytest.approx(scene.power().intercept)
     all_of_them = scene.chosen((0, 1, 2), scene.WHOLE, True, scene.WATER)
     assert scene.at_rise(all_of_them[all_of_them["counts"]], 50.0).value < 0.5 * scene.value()
-
-
-def test_the_line_is_read_elsewhere_by_shifting_its_points():
-    found = scene.power()
-    assert scene.at_rise(found.intervals, 0.0).value == pytest.approx(found.intercept)
-    assert scene.at_rise(found.intervals, 50.0).low == pytest.approx(found.at_50.low)
-
-
-def test_at_ten_past_one_the_day_s_table_shows_power_below_zero_under_a_strong_sun():
-    rows = scene.interval_table().frame.set_index("from")
-    assert float(rows.loc["13:10", "power (W)"]) < 0 and float(rows.loc["13:10", "light (W/m²)"]) > 900
+    at = scene.interval_table().frame.set_index("from").loc["13:10"]
+    assert float(at["power (W)"]) < 0 and float(at["light (W/m²)"]) > 900
 
 
 def test_the_fit_finds_what_the_invented_box_was_made_with():
@@ -188,11 +183,6 @@ def test_the_school_box_gets_as_hot_as_the_bare_box_and_is_nine_times_as_strong(
     assert watts["school box"] / watts["bare box"] == pytest.approx(9, abs=0.7)
     coolest = sorted(modelled.OVENS, key=lambda name: modelled.merit(name).stagnation)[:2]
     assert "four-mirror box" in coolest and sorted(watts, key=watts.get)[-2] == "four-mirror box"
-
-
-def test_the_model_s_vessel_holds_its_water():
-    pot = catalogue.pot("dark enamelled steel")
-    assert modelled.vessel(2.6) == pot and modelled.vessel(4.4).mass == 2 * pot.mass
 
 
 # --- exercises ---

@@ -118,8 +118,8 @@ SCALED = Exercise(
     unit="W/m²",
     question=(
         "In one interval **{watts:.0f} W** went into the water. The light facing the sun was **{light:.0f} "
-        "W/m²**, and the oven's intercept area is **{area:.2f} m²**. What is that in standard cooking power "
-        "*for each square metre*?"
+        "W/m²**, and the oven's intercept area is **{area:.2f} m²**. How many watts is that at the "
+        "standard's light, *for each square metre* of the oven?"
     ),
     variant=scaled_variant,
     answer=lambda v: scaled(v) / v["area"],

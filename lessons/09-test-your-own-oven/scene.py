@@ -164,10 +164,10 @@ def rule_table() -> Table:
          "else the whole day is dropped"),
         ("air", f"{rules.AIR_LOW:g} to {rules.AIR_HIGH:g} °C (68 to 95 °F)", "losses change with it"),
         ("hour", f"{rules.FROM:g}:00 to {rules.TO:g}:00 solar time", "a low sun meets the glass at a slant"),
-        ("water, low end", f"{rules.MARGIN:g} K above the air", "the cold pot and box take heat first"),
-        ("water, high end", f"{rules.MARGIN:g} K below the boil of that place",
+        ("water, low end", f"{rules.MARGIN:g} K (9 °F) above the air", "cold pot and box take heat first"),
+        ("water, high end", f"{rules.MARGIN:g} K (9 °F) below the boil of that place",
          "near the boil heat goes into steam, not degrees"),
-        ("load", f"{rules.LOADING:g} kg of water for each m² of intercept area", "as many for everybody"),
+        ("load", f"{rules.LOADING:g} kg of water for each m² of intercept area", "the same task for all"),
         ("in all", f"{rules.POINTS} intervals on {rules.DAYS} days, R² {rules.R_SQUARED:g} or more",
          "one day is luck"),
     )  # fmt: skip
