@@ -185,9 +185,6 @@ def test_the_school_box_gets_as_hot_as_the_bare_box_and_is_nine_times_as_strong(
     assert "four-mirror box" in coolest and sorted(watts, key=watts.get)[-2] == "four-mirror box"
 
 
-# --- exercises ---
-
-
 def test_the_ruler_s_line_earns_the_points_and_the_fast_line_is_the_regression_s():
     for who in range(100):
         fine = points.counted(variant(exercises["line"], f"learner {who}"))
