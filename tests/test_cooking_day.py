@@ -109,6 +109,13 @@ def test_the_first_walks_save_two_hours_and_every_further_one_less():
     assert ready(1.4, None) - ready(1.4, 30) < 10
 
 
+def test_aimed_ahead_at_the_noon_sun_a_stew_is_cooked_by_the_afternoon_and_too_slow():
+    for oven, kilos in (("four-mirror box", 1.4), ("four-mirror box", 2.8), ("bare box", 1.4)):
+        left = scene.pot_day("Madrid", oven=oven, kilos=kilos, every=None, ahead=True)
+        assert left.verdict().state == "too slow" and float(left.done) < 6.5 * 3600.0
+        assert scene.pot_day("Madrid", oven=oven, kilos=kilos, every=None).verdict().state == "expected"
+
+
 # --- the year ---
 
 

@@ -94,7 +94,7 @@ DINNER = Exercise(
     question=(
         "{place}, {day}, clear so far. Dinner for **{people}**: **{stew} kg** of thick stew and **{rice} "
         "kg** of rice, water included.\n\n"
-        "- **The oven:** one {oven}, hot in the sun already; one pot at a time, from **{come}** on.\n"
+        "- **The oven:** a {oven}, hot in the sun already; one pot at a time, from **{come}** on.\n"
         "- **The guests:** all must be ready at **{served}**. What comes out early waits wrapped, two hours "
         "at most.\n"
         "- **Your legs:** you teach nearby and can leave for **{walks} walks** in all to turn the oven. At "

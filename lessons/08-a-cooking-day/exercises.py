@@ -136,7 +136,7 @@ FEEDS = Exercise(
     points=2.0,
     unit="people",
     question=(
-        "{place}, a clear {day}. One {oven}, in the sun already, turned every half hour; one pot, which "
+        "{place}, a clear {day}. A {oven}, in the sun already, turned every half hour; one pot, which "
         "takes **2.8 kg**; **0.35 kg** of thick stew for each plate. It goes in at **{in}** and must be "
         "ready at **{meal}**. (A stew for two is ready after {two} minutes.) How many people does this oven "
         "feed? Find out on the second bench."
