@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+import base64
 import io
+import json
 from pathlib import Path
 
 import pvlib
 import pytest
 
 from solarlab.__main__ import Progress, main
+from solarlab._shelf import folder as data_folder
 from solarlab.sheet import desk as bench
-from solarlab.sheet.asked import Question, read_year
+from solarlab.sheet.asked import Question, read_oven, read_year
+from solarlab.trial.saved import own_folder, own_ovens, provenance
 
 GREENSBORO = Path(pvlib.__file__).parent / "data" / "723170TYA.CSV"
 SHEET = ["sheet", "--place", "Nairobi", "--date", "2026-03-10", "--oven", "four-mirror box", "--dish", "egg",
@@ -155,3 +159,65 @@ def pressed_in(code, form, key, value):
 
 def test_question_is_a_value_error():
     assert issubclass(Question, ValueError)
+
+
+def test_dropped_files_are_kept_whole_and_their_paths_stand_in_the_box():
+    form = bench.desk().children[2]
+    box = next(c for c in form.children if "files with water" in getattr(c, "description", ""))
+    drop = form.children[form.children.index(box) + 1]
+    data = "time,T\n2026-02-10 09:00:00,20\n".encode("utf-16")
+    sent = [{"name": name, "data": base64.b64encode(data).decode()} for name in ("a.csv", "../b.csv")]
+    drop.children[1].value = json.dumps(sent)
+    paths = [Path(part) for part in box.value.split("; ")]
+    assert [path.name for path in paths] == ["a.csv", "b.csv"]
+    assert all(path.read_bytes() == data for path in paths)
+    assert len({path.parent for path in paths}) == 1
+    drop.children[1].value = "[{}]"
+    assert "did not arrive whole" in form.children[-2].value
+    assert len(box.value.split("; ")) == 2
+
+
+LOGGED = ["--place=Bamako", "--oven=one-mirror box", "--water=2.6", "--aimed=20", "--light=sun"]
+
+
+@pytest.fixture(scope="module")
+def measured(tmp_path_factory):
+    """One invented day measured from the command line, printed and kept: (its folder, its page)."""
+    folder = tmp_path_factory.mktemp("measured")
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("SOLARLAB_HOME", str(folder))
+        logged = str(data_folder() / "logs" / "invented-day-1.csv")
+        asked = ["log", logged, *LOGGED, "--save", "My own box", "--report", str(folder / "report.html")]
+        assert main([*asked, "--language", "fr"]) == 0
+        assert main([*asked, "--language", "fr"]) == 2
+    return folder, (folder / "report.html").read_text("utf-8")
+
+
+def test_report_shows_every_rejected_interval_with_its_reason_model_and_what_to_improve(measured):
+    _, page = measured
+    assert page.count("<img") == 2
+    for words in ("Modèle et mesure", "pourquoi il est rejeté", "Que faut-il améliorer", "à (95 sur 100)"):
+        assert words in page
+    listed = page[page.index('class="numbers"') :]
+    rows = listed[: listed.index("</table>")].count("<tr>") - 1
+    assert f"Rejetés : {rows} intervalles sur" in page
+    assert rows > 5
+    assert "hors de 10:00 à 14:00, heure solaire" in page
+
+
+def test_oven_that_was_kept_is_offered_by_its_name_with_where_it_comes_from(measured, monkeypatch):
+    folder, _ = measured
+    monkeypatch.setenv("SOLARLAB_HOME", str(folder))
+    assert [path.name for path in own_folder().iterdir()] == ["my-own-box.toml"]
+    (box,) = own_ovens().values()
+    assert box.name == "My own box"
+    assert provenance(box) == "fitted to 1 log(s) at Bamako, 2026-02-10"
+    assert read_oven("My own box") == box
+    tabs = bench.desk("es").children
+    chooser = next(c for c in tabs[0].children if hasattr(c, "rows") and hasattr(c, "options"))
+    assert chooser.options[0] == ("My own box (propio)", "My own box")
+    chooser.value = ("My own box",)
+    told = " ".join(c.value for c in tabs[0].children if hasattr(c, "value") and isinstance(c.value, str))
+    assert "ajustado a 1 registro(s) en Bamako, 2026-02-10" in told
+    (own_folder() / "broken.toml").write_text("nothing", "utf-8")
+    assert list(own_ovens()) == ["My own box"]

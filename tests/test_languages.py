@@ -14,6 +14,7 @@ from solarlab.language import LOCALES, NAMES, language
 from solarlab.plan import Dish, plan
 from solarlab.plan.chance import Outlook
 from solarlab.sheet import day_sheet, html
+from solarlab.sheet.mistakes import AGAINST, SENTENCES, spoken
 from solarlab.sheet.parts import COMPASS
 from tests import _repository as repository
 
@@ -136,3 +137,41 @@ def test_no_english_label_is_left_on_a_translated_sheet(made, code):
     assert set(heads) & set(theirs) <= {"plat", "pasta"}
     assert f'lang="{code}"' in html(got)
     assert NAMES[code] != NAMES["en"]
+
+
+def raised(path) -> list[str]:
+    """The sentences that a module complains with, its values as ``{}``."""
+    found = []
+    for node in ast.walk(ast.parse(repository.text(path))):
+        if isinstance(node, ast.Raise) and isinstance(node.exc, ast.Call) and node.exc.args:
+            said = node.exc.args[0]
+            if isinstance(said, ast.Constant):
+                found.append(said.value)
+            elif isinstance(said, ast.JoinedStr):
+                parts = (part.value if isinstance(part, ast.Constant) else "{}" for part in said.values)
+                found.append("".join(parts))
+    return found
+
+
+def test_every_complaint_of_the_plan_and_the_sheet_can_be_said_in_every_language():
+    known = {re.sub(r"\{\w+\}", "{}", message) for message in (*SENTENCES, *AGAINST)}
+    package = repository.ROOT / "solarlab"
+    said = {text for room in PRINTED for path in (package / room).glob("*.py") for text in raised(path)}
+    said -= {"one of the arrangements is returned"}  # an assertion
+    assert len(said) > 30
+    # paper is said once with its kinds written out
+    assert said - known == {"paper is {}; it is A4 or Letter."}
+
+
+@pytest.mark.parametrize(
+    ("sentence", "spanish"),
+    [
+        ("the date 'soon' can't be read; write year-month-day, such as 2026-03-10.", "la fecha 'soon'"),
+        ("there is no oven 'bere box'; did you mean 'bare box'?", "no hay horno 'bere box'; ¿quiso decir"),
+        ("light 320 W/m², below 450", "luz 320 W/m², menos de 450"),
+        ("Zzz of no known shape.", "Zzz of no known shape."),
+    ],
+)
+def test_a_complaint_keeps_its_values_in_another_language(sentence, spanish):
+    assert spanish in spoken(language("es"), sentence)
+    assert spoken(language("en"), sentence) == sentence

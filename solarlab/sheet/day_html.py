@@ -2,8 +2,8 @@
 
 Black on white: nothing hangs on colour, so any printer will do.  One file, no script, nothing fetched.  All
 is on the one page, in letters of 8 points or more.  What a long menu in a wordy language leaves no room for
-goes on the back, what is least missed in the sun first: of a draft the English of its cautions, then the
-table of faults.
+goes on the back, what is least missed in the sun first: of a draft the English of its cautions and of plan B
+(never of its safety box), then the table of faults.
 """
 
 from __future__ import annotations
@@ -17,11 +17,12 @@ from .card import card_svg
 from .day import Box, DaySheet, Table
 from .paper import PAPERS
 
-EDGE, GAP, ASIDE = 6.5, 1.2, 3.0  # mm: margin of the page, between parts, between columns
+EDGE, GAP, ASIDE = 6.0, 1.1, 2.8  # mm: margin of the page, between parts, between columns
 LEFT, RIGHT = ("aims", "steps"), ("plan_b", "safety")  # first in their columns; the rest goes where room is
 FREE = ("talk", "faults", "cautions", "site")
-RUN_ON = ("cautions", "site")  # boxes whose lines follow one another, to save room
-SPARED = ("english", "faults", "plates", "talk")  # to the back, if it must be, in this order
+RUN_ON = ("cautions", "site")  # boxes whose lines follow one another, to save room (a draft's safety, too)
+# To the back, if it must be, in this order:
+SPARED = ("cautions, English", "plan_b, English", "faults", "plates", "talk")
 
 STYLE = """{faces}
 @page {{ size: {width} {height}; margin: 0; }}
@@ -147,10 +148,11 @@ def _foot(sheet: DaySheet) -> str:
 def _parts(sheet: DaySheet, back: tuple[str, ...]) -> dict[str, Table | Box]:
     names = ("dishes", "aims", "steps", "plan_b", "safety", *FREE)
     parts = {name: getattr(sheet, name) for name in names} | {"plates": _plates(sheet)}
-    both = sheet.cautions
-    parts["english"] = Box(both.title, tuple((english, "") for _, english in both.lines if english))
-    if "english" in back:
-        parts["cautions"] = Box(both.title, tuple((words, "") for words, _ in both.lines))
+    for name in ("cautions", "plan_b"):
+        both, english = parts[name], f"{name}, English"
+        parts[english] = Box(f"{both.title} (English)", tuple((b, "") for _, b in both.lines if b))
+        if english in back:
+            parts[name] = Box(both.title, tuple((a, "") for a, _ in both.lines))
     return parts
 
 
@@ -177,13 +179,17 @@ def _lines(part: Table | Box) -> tuple:
 def _height(name: str, part: Table | Box, width: float, size: float) -> float:
     if isinstance(part, Table):
         return _paper.table(part.heads, part.rows, part.note, width, size)
-    return _paper.box(part.lines, width, size, name in RUN_ON)
+    return _paper.box(part.lines, width, size, _runs_on(name, part))
+
+
+def _runs_on(name: str, box: Box) -> bool:
+    return name in RUN_ON or (name == "safety" and any(english for _, english in box.lines))
 
 
 def _part(name: str, part: Table | Box) -> str:
     if not _lines(part):
         return ""
-    return _table(part) if isinstance(part, Table) else _box(part, name in RUN_ON)
+    return _table(part) if isinstance(part, Table) else _box(part, _runs_on(name, part))
 
 
 def _table(table: Table) -> str:

@@ -26,7 +26,7 @@ FACES = """
 """
 OTHERS = 0.6  # widths of signs that the table lacks, over the size of the letters
 UNBROKEN = 13  # letters: a cell no longer stands on one line
-LEADING = 1.15
+LEADING = 1.13
 CELL = 1.9  # mm of padding and rule beside a cell's text; above and below it:
 ROW = 0.7  # mm
 FRAME, INDENT = 2.8, 3.2  # mm that a box's frame and a list's dots take of the width
