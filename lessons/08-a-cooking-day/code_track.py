@@ -90,7 +90,7 @@ ODDS = Exercise(
             _came_only,
             "You counted among the days that came out. What became of the others? They are days, too.",
             "Failures leave no number behind, so they fall out of the sum.",
-            source="survivorship; ours",
+            source="ours",
             credit=0.5,
         ),
         Alternative(

@@ -267,8 +267,8 @@ def walking_table() -> Table:
     """What every further walk saves; and what becomes of a pot aimed ahead and left."""
     pots = (("four-mirror box", 1.4), ("four-mirror box", 2.8), ("bare box", 1.4))
     left = [pot_day("Madrid", oven=oven, kilos=kilos, every=None, ahead=True) for oven, kilos in pots]
-    rows = [("never; aimed ahead, at the noon sun",
-             *(f"cooked {float(made.done) / 60.0:.0f} min; {made.verdict().state}" for made in left))]  # fmt: skip
+    ends = [f"cooked {float(made.done) / 60.0:.0f} min; {made.verdict().state}" for made in left]
+    rows = [("never; aimed ahead, at the noon sun", *ends)]
     for words, every in reversed(TURNS.items()):
         cells = []
         for oven, kilos in pots:
