@@ -89,7 +89,7 @@ def part(paper: DaySheet, name: str) -> Table:
     if name == "facts":
         return Table(pd.DataFrame(found, columns=["what", "value"]), f"{paper.title}. {paper.headline}")
     if isinstance(found, Box):
-        return Table(pd.DataFrame([line for line, _ in found.lines], columns=[""]), found.title)
+        return Table(pd.DataFrame([line for line, _ in found.lines], columns=["line by line"]), found.title)
     title = f"{found.title}. {found.note}" if found.note else found.title
     return Table(pd.DataFrame(list(found.rows), columns=list(found.heads)), title)
 
@@ -174,7 +174,7 @@ def talk_rules() -> Table:
     """The safety talk: the six sentences that must be said aloud before the box is opened."""
     rules = ("glass_burns", "steam", "glare", "children", "total", "authorities")
     rows = [(k + 1, safety.rule(key).text, safety.rule(key).source) for k, key in enumerate(rules)]
-    heads = ["", "say", "from"]
+    heads = ["no.", "say", "from"]
     return Table(pd.DataFrame(rows, columns=heads), "Said aloud before the lid opens")
 
 
@@ -191,7 +191,7 @@ def forgotten(mine: dict, **changes) -> Table:
         )
         for job in found.jobs
     ]
-    lost = 100.0 * (1.0 - found.chance)
+    lost = 100 - round(100.0 * found.chance)
     rows = [
         ("Before it goes in", " ".join(waits)),
         ("Hands", f"The last pot goes in at {scene.clock(last)}. Who turns the oven while you talk?"),
@@ -199,8 +199,8 @@ def forgotten(mine: dict, **changes) -> Table:
         ("Mouths", f"{v['people']} people. Is it a meal or a taste? Look at the portions again."),
         (
             "A bad day",
-            f"Of 100 days like this, about {lost:.0f} do not come right. Who owns the stove, and is it lit?",
+            f"Of 100 days like this, about {lost} do not come right. Who owns the stove, and is it lit?",
         ),
         ("Afterwards", "Who can do it alone tomorrow? How will you know?"),
     ]
-    return Table(pd.DataFrame(rows, columns=["", "what the sheet does not say"]), "Read it as its enemy")
+    return Table(pd.DataFrame(rows, columns=["about", "what the sheet does not say"]), "Read it as its enemy")

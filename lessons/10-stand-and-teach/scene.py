@@ -167,7 +167,7 @@ def bet_table() -> Table:
         )
         for k, start in enumerate(starts)
     ]
-    heads = ["in at", "ready by 13:00", "stopped by the danger clock", "not done in time", ""]
+    heads = ["in at", "ready by 13:00", "stopped by the danger clock", "not done in time", "note"]
     return Table(pd.DataFrame(rows, columns=heads), "Chicken for the crowd: days in 100")
 
 

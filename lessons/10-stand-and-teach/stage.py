@@ -140,10 +140,10 @@ HOUR = Exercise(
         "to {brim:g} kg, and {dish}, **{stood:g} minutes** out of the cold box (cutting, seasoning) before "
         "the pot goes in. The yard opens at 08:00. A stove burns at the side; on it such a pot is past 60 "
         "°C (140 °F) in the middle within **{stove} minutes**. Everybody is to get at least **{taste} g**, "
-        "weighed raw. When does the pot go in, and how many kilograms, so that it is ready on at least 32 "
-        "of the 40 drawn days? On which side of the oven do people stand at noon so that they do not shade "
-        "it? And the hour of plan B: at what clock time, at the latest, does the pot go onto the stove if "
-        "its middle is not past 60 °C?"
+        "weighed raw.\n\n- When does the pot go in, and with how many kilograms, so that it is ready on at "
+        "least 32 of the 40 drawn days?\n- On which side of the oven do people stand at noon so that they "
+        "do not shade it?\n- The hour of plan B: at what clock time, at the latest, does the pot go onto "
+        "the stove if its middle is not past 60 °C?"
     ),
     fields={"loaded": "clock", "kilograms": "kg", "crowd": ("north", "south"), "plan_b": "clock"},
     variant=hour_variant,
@@ -281,8 +281,8 @@ CRITERIA = (
     ),
     (
         "plan B",
-        "a clock time by the safety clock, minutes on the board taken off; the stove lit and owned; what "
-        "is thrown away is said beforehand",
+        "a clock time by the safety clock, less the minutes on the board and of the stove; the stove lit "
+        "and owned; what is thrown away is said beforehand",
         "the clock time right; stove or throwing away missing",
         "at the meal, or by hope",
     ),
