@@ -209,14 +209,17 @@ def settle(course: Course, result: Result) -> None:
 
 def current(course: Course, lesson: str) -> dict[str, Result]:
     """The newest merged result of each learner who returned the lesson, without the run notebooks."""
-    results = {}
-    for name in learners(course, lesson):
-        folder = _place(course, lesson, name)
-        with contextlib.suppress(OSError):
-            found = find(course, (folder / "merged").read_text("utf-8"), name, lesson)
-            if found is not None:
-                results[name] = replace(found, notebook=None)
-    return results
+    found = {name: newest(course, lesson, name) for name in learners(course, lesson)}
+    return {name: result for name, result in found.items() if result is not None}
+
+
+def newest(course: Course, lesson: str, learner: str) -> Result | None:
+    """A learner's newest merged result of a lesson, without the run notebook; None if there is none."""
+    with contextlib.suppress(OSError):
+        merged = (_place(course, lesson, learner) / "merged").read_text("utf-8")
+        found = find(course, merged, learner, lesson)
+        return None if found is None else replace(found, notebook=None)
+    return None
 
 
 @contextlib.contextmanager
