@@ -27,7 +27,10 @@ EVERYDAY = {
     "boil": "what water does on a stove",
     "steam": "what comes out of a hot pot",
     "shade": "where the sun does not fall",
-    "spread": "to lie out over a surface or a time",
+    "walk": "to go on foot; a way on foot",
+    "plate": "what food is eaten from",
+    "R²": "the square of a radius R",
+    "chance": "how likely a thing is, told as so many in so many",
 }
 EMPHASISED = re.compile(  # bold, italic, or an option to type
     r"\*\*(?=\S)(.+?)(?<=\S)\*\*|(?<!\*)\*(?=[^\s*])(.+?)(?<=[^\s*])\*(?!\*)|`\"(.+?)\"`", re.S

@@ -74,8 +74,8 @@ SET = Exercise(
         "Write `set_fraction(temperatures, step, frequency, activation_energy)`: the share of an egg part "
         "that has set (0 raw, 1 set) after each of the `temperatures` [°C] was held for `step` seconds. "
         "The speed of setting is k = A·exp(−Ea / (R·T)), with A the `frequency` [1/s], Ea the "
-        "`activation_energy` [J/mol], R = 8.314462618 J/(mol K) and T in kelvin. Each second, the share k "
-        "of what is still raw sets."
+        "`activation_energy` [J/mol], R = 8.314462618 and T counted from absolute zero (0 °C is 273.15 of "
+        "the same degrees). Each second, the share k of what is still raw sets."
     ),
     answer=set_fraction,
     inputs=set_inputs,
@@ -123,7 +123,7 @@ SET = Exercise(
         ),
     ),
     hints=(
-        "Speed k at each temperature (in kelvin), times `step`, all added up: call that sum d.",
+        "Speed k at each temperature (counted from absolute zero), times `step`, all added up: call that sum d.",
         "The raw share left is exp(−d).",
     ),
 )
