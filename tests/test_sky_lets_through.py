@@ -71,6 +71,8 @@ def test_half_as_high_is_nine_tenths_of_the_beam_and_a_third_76():
     assert beams[45] / beams[90] == pytest.approx(0.9, abs=0.01)
     assert round(100 * beams[30] / beams[90]) == 76
     assert beams[10] < 0.3 * beams[90]
+    dusty = {height: float(light.clear_light(height, 7.0)[0]) for height in (90, 45, 30)}
+    assert [round(100 * dusty[height] / dusty[90]) for height in (45, 30)] == [80, 58]
     # Kasten & Young (1989): 1.99 at 30°, 5.59 at 10°, 10.3 at 5° [lib]
     assert [round(float(light.air_mass(height)), 1) for height in (90, 30, 10, 5)] == [1.0, 2.0, 5.6, 10.3]
 
@@ -101,6 +103,19 @@ def test_the_words_for_shadows_are_those_of_the_course_s_own_bounds():
     assert [light.shadow_word(share) for share in (0.9, 0.5, 0.1)] == ["crisp", "soft", "none"]
     low = light.clear_light(12.0, 4.0)
     assert light.shadow_word(1 - float(low[1]) / light.sum_up(12.0, *low)) == "soft"  # clear, below 15°
+    for height, word in ((45.0, "soft"), (50.0, "crisp")):  # thick dust, no cloud
+        dusty = light.clear_light(height, 7.0)
+        assert light.shadow_word(1 - float(dusty[1]) / light.sum_up(height, *dusty)) == word
+
+
+def test_the_sixth_and_the_seventh_eighth_hurt_the_beam_most():
+    lost = -np.diff(cloud.beam_fraction(np.arange(9.0)))
+    assert set(np.argsort(lost)[-2:] + 1) == {6, 7}
+
+
+def test_a_reading_that_asks_more_of_the_sun_than_it_has_is_said_to_be_impossible():
+    assert "not possible" in light.from_a_reading(20, 800, 20).alt
+    assert "not possible" not in light.from_a_reading(50, 800, 20).alt
 
 
 # --- what the text says of the year ---

@@ -189,9 +189,9 @@ SPREAD = Exercise(
     variable="hours_of_100",
     points=2.0,
     question=(
-        "Take Greensboro's year as it was, all months. Of 100 hours with **{tenths} tenths** of the sky "
-        "covered, how many had at least **{least} %** of a cloudless sky's beam? Three to either side are "
-        "right."
+        "Take Greensboro's year as it was, all months (the second bench). Of 100 hours with **{tenths} "
+        "tenths** of the sky covered, how many had at least **{least} %** of a cloudless sky's beam? Three "
+        "to either side are right."
     ),
     variant=spread_variant,
     answer=spread_right,

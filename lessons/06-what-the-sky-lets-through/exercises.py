@@ -73,7 +73,8 @@ MORNING = Exercise(
     ),
     hints=(
         "The first bench: set the haze, no cloud, sea level, and move the sun's height.",
-        "Read the first bar at the second height.",
+        "Read the first bar at the second height. On paper: the table in part 2, between its rows and "
+        "columns.",
     ),
 )
 

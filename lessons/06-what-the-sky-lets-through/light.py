@@ -106,11 +106,16 @@ def under_this_sky(height, haze, eighths, above_sea):
 def from_a_reading(height, reading, shade):
     """The third bench: beam and diffuse from a level meter in the open and in the shade of a hand."""
     diffuse = reading * shade / 100.0
-    beam = min((reading - diffuse) / np.sin(np.radians(height)), ABOVE)
+    sent = (reading - diffuse) / np.sin(np.radians(height))
+    beam = min(sent, ABOVE)  # a sum that asks more of the sun is told below, and drawn with all the sun has
     clear = tuple(float(part) for part in clear_light(height, 3.0))
     title = f"Your reading: {reading:g} W/m², in the shade {shade:g} % of it"
     cover = float(cloud.cover_of((diffuse + beam * np.sin(np.radians(height))) / sum_up(height, *clear)))
-    return light_picture(height, (beam, diffuse), clear, title, "outline: clear, haze 3", cover)
+    note = "outline: clear, haze 3"
+    if sent > ABOVE:
+        note = "NOT POSSIBLE: check the unit"
+        title += ", not possible: more than the sun sends; check unit and height"
+    return light_picture(height, (beam, diffuse), clear, title, note, cover)
 
 
 def sum_up(height, beam, diffuse) -> float:
@@ -134,7 +139,8 @@ def light_picture(height, now, clear, title, note, cover):
     low = figure.add_axes((0.40, 0.11, 0.55, 0.27))
     got, most = ([watts(oven, height, *light) for oven in OVENS] for light in (now, clear))
     warm = [both_units(settles(oven, height, *now, cover)) for oven in OVENS]
-    bars(low, OVENS, got, most, "W let in", 960.0, [f" W, empty: {degrees}" for degrees in warm])
+    room = max(960.0, 1.5 * max(got))  # for what stands beside the bars
+    bars(low, OVENS, got, most, "W let in", room, [f" W, empty: {degrees}" for degrees in warm])
     rows = [
         (name.replace("\n", " "), f"{value:.0f} W/m²", f"{full:.0f} W/m²", "–")
         for name, value, full in zip(names, (*now, whole), (*clear, best), strict=True)
@@ -145,9 +151,9 @@ def light_picture(height, now, clear, title, note, cover):
     alt = (
         f"{title}. Beam {now[0]:.0f} W/m² facing the sun, diffuse {now[1]:.0f}, both on the level "
         f"{whole:.0f} ({best:.0f} in a clear sky). Shadow: {word}; {100 * share:.0f} % of the level light is "
-        f"missing in it. The bare box lets in {got[0]:.0f} W, the four-mirror box {got[1]:.0f} W of its "
-        f"{most[1]:.0f}. Empty, in air of 25 °C (77 °F), the bare box would settle at {warm[0]}, the "
-        f"four-mirror box at {warm[1]}."
+        f"missing in it. The bare box lets in {got[0]:.0f} W ({most[0]:.0f} in a clear sky), the "
+        f"four-mirror box {got[1]:.0f} W ({most[1]:.0f}). Empty, in air of 25 °C (77 °F), the bare box would "
+        f"settle at {warm[0]}, the four-mirror box at {warm[1]}."
     )
     columns = ["light", "now", "outline: clear sky", "empty, it settles at"]
     return figures.Picture(figure, alt, pd.DataFrame(rows, columns=columns), title)

@@ -147,7 +147,7 @@ def tenths_table() -> Table:
         strong = f"{chance_in(100 * beam, 75):.0f}"
         rows.append((f"{tenths}", *shares, f"{100 * low:.0f} to {100 * high:.0f} %", strong))
     columns = ["tenths covered", "level light, by the rule", "level light, the year", "beam, mean",
-               "beam, 8 hours of 10 lie in", "hours of 100 with 3/4 of the beam"]  # fmt: skip
+               "beam, 8 hours of 10 lie in", "hours of 100 with 3/4 of the beam or more"]  # fmt: skip
     return Table(pd.DataFrame(rows, columns=columns), "Cloud and light, of a cloudless sky's")
 
 

@@ -54,7 +54,7 @@ def eighths_table() -> Table:
     rows = [
         (f"{n}", f"{1.0 - n / 8.0:.2f}", f"{float(cloud.global_fraction(n)):.3f}") for n in range(0, 9)
     ]
-    columns = ["eighths covered", "“so much cloud less”", "level light, by the rule"]
+    columns = ["eighths covered", "what the Counter says", "level light, by the rule"]
     return Table(pd.DataFrame(rows, columns=columns), "Level light, of a cloudless sky's")
 
 
