@@ -8,8 +8,7 @@ from functools import lru_cache
 import numpy as np
 import pandas as pd
 
-from solarlab import _picture as pic
-from solarlab import catalogue, fuel, safety
+from solarlab import catalogue, figures, fuel, safety
 from solarlab.catalogue import Handling, portion
 from solarlab.cook import cook
 from solarlab.plan.chance import Outlook, hands, ready_times
@@ -178,12 +177,12 @@ def window(place, month, oven, dish, kilograms, cloud, meal):
         raise ValueError(f"{kilograms:g} kg of {dish} overfill the pot: take less.")
     starts = starts_before(meal)
     good, clocked, late = (100.0 * part for part in shares(case, round(float(kilograms), 2), starts, meal))
-    figure = pic.blank(9.2, 4.8)
+    figure = figures.blank(9.2, 4.8)
     axes = figure.add_axes((0.08, 0.12, 0.9, 0.74))
     hours, bottom = np.array(starts) / 60.0, np.zeros(len(starts))
     kinds = (
-        (good, "ready by the meal", pic.SKY_BLUE, ""),
-        (clocked, "stopped by the danger clock", pic.ORANGE, "xx"),
+        (good, "ready by the meal", figures.SKY_BLUE, ""),
+        (clocked, "stopped by the danger clock", figures.ORANGE, "xx"),
         (late, "not done in time", "#FFFFFF", "//"),
     )
     for part, label, colour, hatch in kinds:
@@ -195,15 +194,15 @@ def window(place, month, oven, dish, kilograms, cloud, meal):
             label=label,
             color=colour,
             hatch=hatch,
-            edgecolor=pic.BLACK,
+            edgecolor=figures.BLACK,
             linewidth=0.8,
         )
         bottom = bottom + part
-    axes.axhline(100 * GOAL, color=pic.BLACK, linewidth=1.6, linestyle=(0, (6, 2)))
+    axes.axhline(100 * GOAL, color=figures.BLACK, linewidth=1.6, linestyle=(0, (6, 2)))
     axes.set_ylim(0, 100)
-    pic.dress(axes, "the pot goes in at (local clock)", "days in 100")
+    figures.dress(axes, "the pot goes in at (local clock)", "days in 100")
     ticks = np.arange(np.ceil(hours[0]), hours[-1] + 0.1)
-    axes.set_xticks(ticks, [pic.clock_text(tick) for tick in ticks])
+    axes.set_xticks(ticks, [figures.clock_text(tick) for tick in ticks])
     figure.legend(loc="upper center", ncol=3, fontsize=10, frameon=False)
     fine = [start for start, share in zip(starts, good, strict=True) if share >= 100 * GOAL]
     if fine:
@@ -223,7 +222,7 @@ def window(place, month, oven, dish, kilograms, cloud, meal):
     table = pd.DataFrame(
         {"in at": [clock(s) for s in starts]} | {label: np.round(part) for part, label, _, _ in kinds}
     )
-    return pic.Picture(figure, alt, table, title)
+    return figures.Picture(figure, alt, table, title)
 
 
 # --- fuel ---
@@ -265,27 +264,27 @@ def claims(stove="wood, open fire", dish="black beans, soaked", cooks=100, count
     )
     how = f"{replaced} of 10 replaced one, counted" if counted else "nobody counted what they replaced"
     title = f"{cooks} solar pots of {dish}, not on {stove} ({how}): {honest}"
-    figure = pic.blank(9.2, 3.6)
+    figure = figures.blank(9.2, 3.6)
     axes = figure.add_axes((0.24, 0.16, 0.73, 0.8))
-    axes.axvspan(honest.low, honest.high, color=pic.YELLOW)
+    axes.axvspan(honest.low, honest.high, color=figures.YELLOW)
     for row, (_, kilos) in enumerate(said):
-        axes.barh(3 - row, kilos, 0.55, color="#FFFFFF", hatch="//", edgecolor=pic.BLACK)
+        axes.barh(3 - row, kilos, 0.55, color="#FFFFFF", hatch="//", edgecolor=figures.BLACK)
         axes.text(kilos, 3 - row, f" {_kilos(kilos)}", va="center", fontsize=10)
-    axes.plot([honest.low, honest.high], [0, 0], color=pic.BLUE, linewidth=4, solid_capstyle="butt")
-    axes.plot([honest.middle], [0], color=pic.BLUE, marker="D", markersize=9)
+    axes.plot([honest.low, honest.high], [0, 0], color=figures.BLUE, linewidth=4, solid_capstyle="butt")
+    axes.plot([honest.middle], [0], color=figures.BLUE, marker="D", markersize=9)
     span = f" {honest.low:.2g} to {honest.high:.2g} kg"
     axes.text(honest.high, 0, span, va="center", fontsize=10)
     axes.set_yticks([3, 2, 1, 0], [*(words for words, _ in said), "what can be said honestly"])
     axes.set_ylim(-0.5, 3.5)
     axes.set_xlim(0, 1.15 * max(max(kilos for _, kilos in said), 1.3 * honest.high))
-    pic.dress(axes, "fuel saved (kg)")
+    figures.dress(axes, "fuel saved (kg)")
     words = "; ".join(f"{saying.replace(chr(10), ' ')} {_kilos(kilos)}" for saying, kilos in said)
     alt = f"{title}. Said: {words}. The honest range is drawn as a band behind them."
     rows = [(saying.replace("\n", " "), _kilos(kilos), "") for saying, kilos in said]
     rows.append(
         ("what can be said honestly", f"{honest.low:.2g} to {honest.high:.2g} kg", f"{honest.middle:.2g} kg")
     )
-    return pic.Picture(figure, alt, pd.DataFrame(rows, columns=["said", "fuel saved", "middle"]), title)
+    return figures.Picture(figure, alt, pd.DataFrame(rows, columns=["said", "fuel saved", "middle"]), title)
 
 
 def _kilos(value: float) -> str:
