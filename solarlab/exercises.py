@@ -30,8 +30,8 @@ from .glossary import Text
 
 __all__ = [
     "CANNOT_READ", "HANDED_IN", "NOT_ATTEMPTED", "NOT_YET", "RIGHT", "Alternative", "Draw", "Exercise",
-    "Lesson", "Question", "Reply", "ask", "beside", "check", "draw", "hand_over", "hint", "inputs", "judge",
-    "learner", "lesson", "mark", "variant",
+    "Lesson", "Question", "Reply", "Unreadable", "ask", "beside", "blank", "check", "draw", "hand_over",
+    "hint", "inputs", "judge", "learner", "lesson", "mark", "number", "plain", "variant",
 ]  # fmt: skip
 KINDS = ("number", "choice", "function", "bug", "plan", "explanation")
 NOT_ATTEMPTED, RIGHT, NOT_YET, CANNOT_READ, HANDED_IN = (

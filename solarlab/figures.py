@@ -22,9 +22,11 @@ from ._picture import (
     BLUE,
     GREEN,
     GREY,
+    GRID,
     ORANGE,
     SKY_BLUE,
     VERMILLION,
+    YELLOW,
     Picture,
     blank,
     clock_hours,
@@ -32,15 +34,17 @@ from ._picture import (
     dress,
     line,
     local_clock,
+    sampled,
     series,
     table_html,
     without_pictures,
 )
 
 __all__ = [
-    "BLACK", "BLUE", "GREEN", "GREY", "ORANGE", "SKY_BLUE", "VERMILLION", "Picture", "blank", "calibration",
-    "clocks", "cooking_day", "dress", "egg_bench", "egg_section", "ledger", "line", "powers", "sayings",
-    "sun_and_power", "sun_path", "table_html", "temperatures", "without_pictures",
+    "BLACK", "BLUE", "GREEN", "GREY", "GRID", "ORANGE", "SKY_BLUE", "VERMILLION", "YELLOW", "Picture",
+    "blank", "calibration", "clock_text", "clocks", "cooking_day", "dress", "egg_bench", "egg_section",
+    "ledger", "line", "powers", "sampled", "sayings", "sun_and_power", "sun_path", "table_html",
+    "temperatures", "without_pictures",
 ]  # fmt: skip
 
 Marks = Sequence[tuple[str, pd.Timestamp | None]]

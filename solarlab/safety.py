@@ -12,16 +12,16 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ._clocks import COLD, HOT, SLOW, TOO_LATE, TimeBelow, clocks_of
+from ._clocks import COLD, HOT, SLOW, TOO_LATE, WARM_SHADE, TimeBelow, clocks_of
 from ._limits import both_units, fahrenheit
 from ._rates import accumulate, first_crossing, seconds_axis
 from ._rulebook import CHICKEN_SALMONELLA, RULES, Lethality, SafetyRule, rule
 from .doneness import Hold, Reach, Rule, done
 
 __all__ = [
-    "CHICKEN_SALMONELLA", "COLD", "HOT", "RULES", "STATES", "Judgement", "Lethality", "Reading", "SafetyRule",
-    "TimeBelow", "Verdict", "appendix_a", "both_units", "cautions", "fahrenheit", "judge", "log_reduction",
-    "reading", "refusal", "rule",
+    "CHICKEN_SALMONELLA", "COLD", "HOT", "RULES", "SLOW", "STATES", "TOO_LATE", "WARM_SHADE", "Judgement",
+    "Lethality", "Reading", "SafetyRule", "TimeBelow", "Verdict", "appendix_a", "both_units", "cautions",
+    "fahrenheit", "judge", "log_reduction", "reading", "refusal", "rule",
 ]  # fmt: skip
 
 STATES = ("expected", "no verdict", "too slow", "refuse")  # the worse the later

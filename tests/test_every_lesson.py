@@ -41,6 +41,23 @@ def test_every_folder_with_exercises_is_a_lesson_checked_here():
     assert with_exercises == set(checks.FOLDERS) and len(checks.ALL) == len(set(checks.ALL))
 
 
+PRIVATE = re.compile(r"^\s*(from|import) solarlab\S*\._|^\s*from solarlab\S* import (.*\W)?_\w")
+
+
+@EACH_LESSON
+def test_a_lesson_shows_how_to_use_the_package_so_it_takes_public_names_only(folder):
+    code = [path.read_text("utf-8") for path in folder.glob("*.py")]
+    code += [cell.source for cell in checks.NOTEBOOKS[folder.name].cells if cell.cell_type == "code"]
+    assert not [line for text in code for line in text.split("\n") if PRIVATE.search(line)]
+
+
+@EACH_LESSON
+def test_each_bet_has_a_title_that_the_record_can_show(folder):
+    (calls,) = (path.read_text("utf-8") for path in folder.glob("benches.py"))
+    bets = re.findall(r"record\.predict\((.*?)\n        sureness=", calls, re.S)
+    assert bets and all(re.search(r"\btitle=f?\"[^\"/]{10,60}\"", bet) for bet in bets)
+
+
 # --- exercises ---
 
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 
-from solarlab._clocks import WARM_SHADE
 from solarlab.exercises import Alternative, Exercise, beside
+from solarlab.safety import WARM_SHADE
 
 scene = beside(__file__, "scene")
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 
 from solarlab import safety
-from solarlab._clocks import WARM_SHADE
 from solarlab.exercises import Alternative, Exercise, beside
 from solarlab.plan.kitchen import clock
+from solarlab.safety import WARM_SHADE
 
 scene = beside(__file__, "scene")
 

@@ -9,9 +9,8 @@ import numpy as np
 import pandas as pd
 
 from solarlab import catalogue, trial
-from solarlab._reading import blank, number, plain
 from solarlab.catalogue import Place
-from solarlab.exercises import beside
+from solarlab.exercises import beside, blank, number, plain
 from solarlab.sky import instants, sky
 from solarlab.table import Table
 from solarlab.trial.logger import Log, read_log

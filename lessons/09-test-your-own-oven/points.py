@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pandas as pd
 
-from solarlab import _picture, figures
+from solarlab import figures
 from solarlab.exercises import Alternative, Exercise
 
 FINE = "all in order"
@@ -51,17 +51,17 @@ def nearest(points):
 
 def picture(v) -> figures.Picture:
     """The learner's own intervals on squared paper, for a ruler; no line is drawn."""
-    figure = _picture.blank(8.0, 4.6)
+    figure = figures.blank(8.0, 4.6)
     axes = figure.add_axes((0.09, 0.12, 0.88, 0.82))
-    _picture.dress(axes, "water above the air (K)", "power, scaled to 700 W/m² (W)")
+    figures.dress(axes, "water above the air (K)", "power, scaled to 700 W/m² (W)")
     for note, marker, label in ((FINE, "o", "in order"), (BOILING, "x", "near the boil")):
         points = [(rise, watts) for rise, watts, said in v["rows"] if said == note]
-        axes.plot(*zip(*points, strict=True), marker, color=_picture.BLUE, markersize=7, label=label)
+        axes.plot(*zip(*points, strict=True), marker, color=figures.BLUE, markersize=7, label=label)
     axes.set_xlim(0, 80)
     axes.set_ylim(0, 10 * (max(row[1] for row in v["rows"]) // 10 + 2))
     axes.set_xticks(range(0, 81, 10))
     axes.minorticks_on()
-    axes.grid(True, which="minor", color=_picture.GRID, linewidth=0.4)
+    axes.grid(True, which="minor", color=figures.GRID, linewidth=0.4)
     axes.legend(loc="upper right", fontsize=10)
     table = pd.DataFrame(v["rows"], columns=["above the air (K)", "power (W)", "remark"])
     alt = f"{len(v['rows'])} intervals: " + "; ".join(f"{r} K {w} W, {n}" for r, w, n in v["rows"]) + "."

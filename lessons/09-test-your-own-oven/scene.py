@@ -8,7 +8,7 @@ from functools import lru_cache
 import numpy as np
 import pandas as pd
 
-from solarlab import _picture, figures, trial
+from solarlab import figures, trial
 from solarlab.table import Table
 from solarlab.trial import standard as rules
 
@@ -98,19 +98,19 @@ def the_line(days, which: str, scaled: bool, through: str, rise: float, water: f
     if abs(water - WATER) > 1e-9:
         told.append(f"(in truth {WATER:g} kg of water)")
     what = "scaled to 700 W/m²" if scaled else "as measured"
-    figure = _picture.blank(9.0, 4.6)
+    figure = figures.blank(9.0, 4.6)
     axes = figure.add_axes((0.08, 0.12, 0.56, 0.8))
-    _picture.dress(axes, "water above the air (K; 1 K = 1.8 °F)", f"power into the water (W), {what}")
+    figures.dress(axes, "water above the air (K; 1 K = 1.8 °F)", f"power into the water (W), {what}")
     draw_points(axes, table)
     if line.band:
         ends = [b.low for b in line.band], [b.high for b in line.band]
-        axes.fill_between(ALONG, *ends, facecolor=_picture.SKY_BLUE, alpha=0.35, edgecolor=_picture.BLUE,
+        axes.fill_between(ALONG, *ends, facecolor=figures.SKY_BLUE, alpha=0.35, edgecolor=figures.BLUE,
                           linewidth=0.8, label="95 % range of the line")  # fmt: skip
-    axes.plot(ALONG, line.along, color=_picture.BLACK, linewidth=1.8, label="the line")
-    axes.plot([rise], [line.at], "D", color=_picture.VERMILLION, markersize=9, label=f"read at {rise:g} K")
+    axes.plot(ALONG, line.along, color=figures.BLACK, linewidth=1.8, label="the line")
+    axes.plot([rise], [line.at], "D", color=figures.VERMILLION, markersize=9, label=f"read at {rise:g} K")
     axes.set_xlim(ALONG[0], ALONG[-1])
     axes.set_ylim(-25.0, max(90.0, 1.08 * float(np.nanmax(table["standard_power"]))))
-    axes.axhline(0.0, color=_picture.BLACK, linewidth=0.8)
+    axes.axhline(0.0, color=figures.BLACK, linewidth=0.8)
     figure.text(0.665, 0.9, "\n".join(told), fontsize=10.5, va="top", linespacing=1.5)
     figure.legend(*axes.get_legend_handles_labels(), loc="lower right", fontsize=10, frameon=False)
     alt = f"Power {what} against the water's rise above the air. The line: {'; '.join(told)}."
@@ -122,17 +122,17 @@ def draw_points(axes, table: pd.DataFrame) -> None:
     """Intervals that count, each day with its own marker, and those left out as crosses."""
     counted, left_out = table[table["counts"]], table[~table["counts"] & np.isfinite(table["standard_power"])]
     if len(left_out):
-        axes.plot(left_out["difference"], left_out["standard_power"], "x", color=_picture.GREY, markersize=5,
+        axes.plot(left_out["difference"], left_out["standard_power"], "x", color=figures.GREY, markersize=5,
                   label="left out")  # fmt: skip
     for number, day in enumerate(counted["day"].unique()):
         rows = counted[counted["day"] == day]
-        axes.plot(rows["difference"], rows["standard_power"], MARKERS[number % 3], color=_picture.BLUE,
+        axes.plot(rows["difference"], rows["standard_power"], MARKERS[number % 3], color=figures.BLUE,
                   markersize=6, label=f"counts, {day:%d} Feb")  # fmt: skip
 
 
 def listed(counted: pd.DataFrame) -> pd.DataFrame:
     """The points that count, as numbers to read; of very many some."""
-    rows = counted.iloc[_picture.sampled(len(counted), 34)]
+    rows = counted.iloc[figures.sampled(len(counted), 34)]
     return pd.DataFrame({
         "day and clock": [f"{t:%d} Feb {t:%H:%M}" for t in rows["start"].dt.round("min")],
         "water above the air (K)": rows["difference"].round(1),

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
-from solarlab import _picture, figures, trial
+from solarlab import figures, trial
 from solarlab.trial.estimate import Estimate, spread_about
 
 NAMES = ("the first box", "the second box")
@@ -84,11 +84,11 @@ def two_boxes(gap, days, scatter, between, how, throw) -> figures.Picture:
 
 def drawn(one: Estimate, other: Estimate, found: trial.Comparison, title: str, truth=None) -> figures.Picture:
     """Two results and their difference, each with its 95 % range."""
-    figure = _picture.blank(9.0, 3.9)
+    figure = figures.blank(9.0, 3.9)
     top = figure.add_axes((0.2, 0.57, 0.75, 0.34))
     low = figure.add_axes((0.2, 0.2, 0.75, 0.17))
-    _picture.dress(top, "standard cooking power at 50 K (W)")
-    _picture.dress(low, "difference, first less second (W)")
+    figures.dress(top, "standard cooking power at 50 K (W)")
+    figures.dress(low, "difference, first less second (W)")
     for y, result in ((1, one), (0, other)):
         _bar(top, y, result)
     top.set_yticks([1, 0], ["first box", "second box"], fontsize=10)
@@ -96,10 +96,10 @@ def drawn(one: Estimate, other: Estimate, found: trial.Comparison, title: str, t
     top.set_xlim(15, 75)
     gap = found.difference
     _bar(low, 0, gap)
-    low.axvline(0.0, color=_picture.BLACK, linewidth=1.8)
+    low.axvline(0.0, color=figures.BLACK, linewidth=1.8)
     if truth is not None:
         low.plot(
-            [truth], [0], "D", color=_picture.VERMILLION, markersize=9, fillstyle="none", markeredgewidth=2
+            [truth], [0], "D", color=figures.VERMILLION, markersize=9, fillstyle="none", markeredgewidth=2
         )
     low.set_yticks([0], ["difference"], fontsize=10)
     low.set_ylim(-0.7, 0.7)
@@ -117,8 +117,8 @@ def drawn(one: Estimate, other: Estimate, found: trial.Comparison, title: str, t
 
 def _bar(axes, y: float, result: Estimate) -> None:
     if np.isfinite(result.low):
-        axes.plot([result.low, result.high], [y, y], color=_picture.BLUE, linewidth=5, solid_capstyle="butt")
-    axes.plot([result.value], [y], "o", color=_picture.BLACK, markersize=9)
+        axes.plot([result.low, result.high], [y, y], color=figures.BLUE, linewidth=5, solid_capstyle="butt")
+    axes.plot([result.value], [y], "o", color=figures.BLACK, markersize=9)
 
 
 def _ends(result: Estimate) -> str:
