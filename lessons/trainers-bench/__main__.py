@@ -1,6 +1,6 @@
 """Serve the trainer's bench as a plain page: ``python lessons/trainers-bench``.
 
-It needs Voilà, an optional extra.  Options go to Voilà: --no-browser, --port=8899.
+It needs Voilà, the optional extra "page" of pyproject.toml.  Options go to Voilà: --no-browser, --port=8899.
 """
 
 from __future__ import annotations
@@ -9,6 +9,7 @@ import importlib.util
 import os
 import subprocess
 import sys
+import tomllib
 from pathlib import Path
 
 HERE = Path(__file__).resolve().parent
@@ -17,11 +18,8 @@ HERE = Path(__file__).resolve().parent
 def main(options: list[str]) -> int:
     """Run Voilà on the bench with a page that fetches nothing from the network; return its exit code."""
     if importlib.util.find_spec("voila") is None:
-        print(
-            "Voilà is not installed here.  Open trainers-bench.ipynb in JupyterLab instead, or install it:\n"
-            f"{sys.executable} -m pip install voila",
-            file=sys.stderr,
-        )
+        told = "Voilà is not installed here: open trainers-bench.ipynb in JupyterLab instead, or install it by"
+        print(told, f"{sys.executable} -m pip install {' '.join(pins())}", file=sys.stderr)
         return 2
     paths = [str(HERE / "page"), os.environ.get("JUPYTER_PATH", "")]
     root = [str(HERE.parent.parent), os.environ.get("PYTHONPATH", "")]
@@ -38,7 +36,16 @@ def main(options: list[str]) -> int:
         "--template=plain",
         *options,
     ]
+    if os.name != "nt":
+        os.execve(sys.executable, command, environment)  # so that what ends this ends Voilà
     return subprocess.run(command, env=environment).returncode
+
+
+def pins() -> list[str]:
+    """Voilà and what it alone needs, in the versions that pyproject.toml pins."""
+    with (HERE.parent.parent / "pyproject.toml").open("rb") as file:
+        pinned = tomllib.load(file)["tool"]["uv"]["constraint-dependencies"]
+    return [pin for pin in pinned if pin.partition("==")[0] in ("voila", "websockets")]
 
 
 if __name__ == "__main__":
