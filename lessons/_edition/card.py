@@ -21,6 +21,7 @@ from solarlab.sheet import paper
 
 TAG = "card"
 QUESTIONS = 3
+COLUMNS = 5  # of a table, in half the width of a page
 WIDTH, HEIGHT, ASIDE = 190.0, 255.0, 6.0  # mm: of A4 and Letter within their margins; between columns
 COLUMN = (WIDTH - ASIDE) / 2
 HEAD = 24.0  # mm that title, subtitle and warning take, above the columns
@@ -124,8 +125,9 @@ def _picture(page: BeautifulSoup) -> list[Tag]:
 
 
 def _table(page: BeautifulSoup) -> Tag | None:
-    """The first table that is not the words of a picture, in its box."""
-    return next((box for box in _tagged(page, ".scroll") if not box.find_parent(class_="words")), None)
+    """The first table that is not the words of a picture and not too wide for a column, in its box."""
+    boxes = (box for box in _tagged(page, ".scroll") if not box.find_parent(class_="words"))
+    return next((box for box in boxes if len(box.select("thead tr > *")) <= COLUMNS), None)
 
 
 def _questions(page: BeautifulSoup) -> list[Tag]:
@@ -158,12 +160,14 @@ def _question(heading: Tag, parts: Sequence[Tag]) -> Tag:
 
 
 def _outside(page: BeautifulSoup) -> list[Tag]:
-    """The first way to take it outside (with an oven): how long, its steps, and its table to fill in."""
+    """The first way to take it outside (with an oven): how long, its steps, its table to fill in; no code."""
     top = next((each for each in section(page, "Take it outside") if each.name == "h3"), None)
     if top is None:
         return section(page, "Take it outside")
     title = soup(f"<p><strong>{top.get_text()}</strong></p>").p
-    return [title, *(each for each in _until(top, ("h2", "h3")) if each.name in ("ol", "ul", "p", "div"))]
+    parts = _until(top, ("h2", "h3"))
+    parts = parts[: next((k for k, each in enumerate(parts) if each.has_attr("data-cell")), len(parts))]
+    return [title, *(each for each in parts if each.name != "p" or not each.find("code"))]
 
 
 def _caution(page: BeautifulSoup) -> list[Tag]:

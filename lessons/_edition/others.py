@@ -15,7 +15,7 @@ from lessons._edition.tidy import soup, tidy
 ROOT = Path(__file__).resolve().parents[2]
 DOCUMENTS = {  # Markdown kept in the repository: page, and a line of what it is about
     "lessons/routes.md": ("routes.html", "In which order, how many minutes, what may be skipped"),
-    "instructor/misconceptions.md": ("misconceptions.html", "For teachers: why people hold them"),
+    "instructor/misconceptions.md": ("misconceptions.html", "For teachers: why they do, what moves them"),
 }
 
 

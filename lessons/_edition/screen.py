@@ -13,7 +13,7 @@ TAG = "screen"
 KEYS = (
     "Shift + Enter", "Ctrl + S", "`print(hint(", "`hint(exercises", "cell above", "new cell",
     "all cells again", "brackets to the left of the cell", "place of the dots", "the reply is your points",
-    "Who are you?", "id your teacher gave",
+    "Who are you?", "id your teacher gave", "between the quotes",
 )  # fmt: skip
 SAID = {  # how an explanation is written, at a screen and on paper
     "Click the cell below twice, write, and press Shift + Enter.": "Write it down.",
