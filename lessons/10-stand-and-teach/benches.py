@@ -27,9 +27,9 @@ def bet_on_crowd(learner, value, sure) -> controls.Guess:
 def bet_on_wood(learner, value, sure) -> controls.Guess:
     """The second bet: what a hundred solar pots save."""
     return controls.predict(
-        "How many kilograms of wood do 100 solar pots of beans save?",
+        "How many kilograms of wood do 100 solar pots of lentils save?",
         lambda value, how: record.predict(
-            "teach/wood", learner, value, how, unit="kg", within=20, title="wood saved by 100 solar pots"
+            "teach/wood", learner, value, how, unit="kg", within=12, title="wood saved by 100 solar pots"
         ),
         sureness=record.SURENESS,
         unit="kg",
@@ -64,7 +64,7 @@ def claims(lock) -> controls.Bench:
         scene.claims,
         [
             controls.choice("stove", "what they cooked on before", tuple(fuel.FUELS)),
-            controls.choice("dish", "dish", tuple(scene.SIMMERED), "black beans, soaked"),
+            controls.choice("dish", "dish", scene.FUEL_DISHES),
             controls.slider("cooks", "solar pots in all", 10, 400, 100, step=10, whole=True),
             controls.toggle("counted", "somebody counted what they replaced", False),
             controls.slider(

@@ -186,15 +186,13 @@ LEARNED = Exercise(
 
 # --- 3 fuel: what a month saved ---
 
-WATER_POT = ("rice", "black beans, soaked", "thick stew")
-
 
 def fuel_variant(draw):
-    name = draw.pick(WATER_POT)
+    name = draw.pick(scene.FUEL_DISHES)
     sunny = int(draw.step(14, 24, 1))
     return {
         "name": draw.pick(NAMES),
-        "dish": {"black beans, soaked": "soaked black beans"}.get(name, name),
+        "dish": name,
         "heat": round(scene.heat(name).middle, 2),
         "wood": fuel.WOOD_HEAT,
         "percent": draw.pick((12, 14, 16, 18)),

@@ -227,11 +227,7 @@ def window(place, month, oven, dish, kilograms, cloud, meal):
 
 # --- fuel ---
 
-SIMMERED = {
-    "rice": fuel.SIMMER_MINUTES,
-    "black beans, soaked": (52.0, 85.0),
-    "thick stew": fuel.SIMMER_MINUTES,
-}
+FUEL_DISHES = ("lentils", "rice", "thick stew")
 POTS_A_DAY = 3  # of a family that cooks all its food on a fire (our own estimate)
 BET_COOKS = 100
 
@@ -239,15 +235,15 @@ BET_COOKS = 100
 @lru_cache(maxsize=64)
 def heat(dish: str) -> fuel.Range:
     """Heat [MJ] that a stove would put into the dish."""
-    return fuel.stove_heat(catalogue.food(dish), catalogue.pot(POT), simmer_minutes=SIMMERED[dish])
+    return fuel.stove_heat(catalogue.food(dish), catalogue.pot(POT))
 
 
 def bet_saved() -> fuel.Range:
-    """Wood [kg] that a hundred solar pots of beans save a family with an open fire."""
-    return fuel.saved(heat("black beans, soaked"), "wood, open fire", cooks=BET_COOKS).fuel
+    """Wood [kg] that a hundred solar pots of lentils save a family with an open fire."""
+    return fuel.saved(heat("lentils"), "wood, open fire", cooks=BET_COOKS).fuel
 
 
-def claims(stove="wood, open fire", dish="black beans, soaked", cooks=100, counted=False, replaced=7):
+def claims(stove="wood, open fire", dish="lentils", cooks=100, counted=False, replaced=7):
     """The second bench: three ways to say what so many solar pots save, beside the honest range.
 
     ``replaced`` of ten solar pots stood in for a pot on the stove, if that was ``counted``.
@@ -293,9 +289,9 @@ def _kilos(value: float) -> str:
 
 
 def fuel_table() -> Table:
-    """One pot of beans on each stove, and a hundred solar ones."""
+    """One pot of lentils on each stove, and a hundred solar ones."""
     rows = []
-    needed = heat("black beans, soaked")
+    needed = heat("lentils")
     for name, burner in fuel.FUELS.items():
         low, high = (
             float(fuel.fuel_needed(needed.middle, share, burner.heating_value))
@@ -311,7 +307,5 @@ def fuel_table() -> Table:
         "saved by 100 solar pots",
         "and carbon dioxide",
     ]
-    title = (
-        f"Soaked black beans, {needed.middle:.1f} MJ into the pot; half to all of the solar pots replaced one"
-    )
+    title = f"Lentils, {needed.middle:.1f} MJ into the pot; half to all of the solar pots replaced one"
     return Table(pd.DataFrame(rows, columns=heads), title)
