@@ -121,7 +121,7 @@ def shown(page: str, name: str, say: Language) -> str:
         links.append(_link(f"{name}.pdf", "application/pdf", pdf, say("Save as PDF")))
     except RuntimeError as error:
         links.append(escape(str(error)))
-    style = "width:100%;height:1150px;border:1px solid #000"
+    style = "display:block;box-sizing:border-box;width:100%;height:1150px;border:1px solid #000"
     frame = f'<iframe title="{escape(name)}" style="{style}" srcdoc="{escape(page)}"></iframe>'
     return f"<p>{' · '.join(links)}</p>{frame}"
 
