@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 from solarlab.exercises import Alternative, Exercise, lesson
+
+from . import course
 
 FILE = Path(__file__).with_name("misconceptions.md")
 LESSONS = Path(__file__).resolve().parents[1] / "lessons"
@@ -114,11 +115,8 @@ def _often(found: dict[str, list[Way]]) -> list[str]:
 
 def write(page: str) -> Path:
     """Write the page to `FILE`, whole or not at all."""
-    file = FILE
-    part = file.with_name(file.name + ".part")
-    part.write_text(page, encoding="utf-8", newline="\n")
-    os.replace(part, file)
-    return file
+    course.write(FILE, page)
+    return FILE
 
 
 def _row(cells: Iterable[str]) -> str:

@@ -5,14 +5,13 @@ What the page says is in ``routes.toml``; its minutes are worked out from the le
 
 from __future__ import annotations
 
-import os
 import re
 import tomllib
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from lessons import _minutes, _notebooks
+from lessons import _copy, _minutes, _notebooks
 from lessons._minutes import EXERCISE, NO_CODE, PARTS, WORDS_A_MINUTE, Minutes
 
 PAGE, DATA = _notebooks.LESSONS / "routes.md", _notebooks.LESSONS / "routes.toml"
@@ -102,7 +101,7 @@ def page(data: Mapping, lessons: Course) -> str:
 def write() -> Path:
     """Make the page anew, whole or not at all."""
     data = load()
-    _put(PAGE, page(data, course(data["seconds"])))
+    _copy.write_file(PAGE, page(data, course(data["seconds"])).encode("utf-8"))
     return PAGE
 
 
@@ -110,7 +109,8 @@ def keep(folder: Path, seconds: int) -> None:
     """Keep the seconds that a lesson ran in ``routes.toml``, in the order of the lessons."""
     head, rest = DATA.read_text("utf-8").split("[seconds]\n")
     table = tomllib.loads(rest) | {folder.name: seconds}
-    _put(DATA, head + "[seconds]\n" + "".join(f"{name} = {table[name]}\n" for name in sorted(table)))
+    rows = "".join(f"{name} = {table[name]}\n" for name in sorted(table))
+    _copy.write_file(DATA, f"{head}[seconds]\n{rows}".encode())
 
 
 def _lessons(lessons: Course) -> list[str]:
@@ -163,9 +163,3 @@ def _table(columns: Iterable[str], rows: Iterable[Iterable]) -> list[str]:
 def _title(folder: Path) -> str:
     text = _notebooks.read(folder / f"{folder.name}.ipynb").cells[0].source
     return re.match(r"# (.+)", text)[1].strip()
-
-
-def _put(path: Path, text: str) -> None:
-    part = path.with_name(path.name + ".part")
-    part.write_text(text, encoding="utf-8", newline="\n")
-    os.replace(part, path)
