@@ -201,3 +201,11 @@ def test_walks_are_asked_only_where_turning_matters():
     for who in ("ana", "bruno", "chen", "dora"):
         v = variant(exercises["walks"], who)
         assert v["alone"] - v["twice"] > 5 and v["few"] in ("1 walk", "2 walks") and v["many"] >= "5 walks"
+
+
+def test_whole_plates_need_no_trick_against_the_machine_s_own_rounding():
+    def honest(pot_kilos, share, at_boil, per_kilo, span):
+        return max(math.floor(min(pot_kilos, (span - at_boil) / per_kilo) / share), 0)
+
+    for number in range(40):
+        assert check(exercises["plates"], f"learner {number}", honest).state == "right"

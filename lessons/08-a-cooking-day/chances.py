@@ -40,10 +40,12 @@ def both_variant(draw):
     signs = [SIGNS[bool(a), bool(b)] for a, b in zip(first, second, strict=True)]
     tens = [" ".join(signs[k : k + 10]) for k in range(0, len(signs), 10)]
     (one, in_one, out_one), (two, in_two, out_two) = MEALS[v["meal"]]
+    called = CALLED.get(two, two)
     return v | {
         "name": scene.MONTHS[v["month"] - 1], "strip": " / ".join(tens), "count": len(signs),
-        "one": CALLED.get(one, one), "two": CALLED.get(two, two), "in_one": clock(in_one),
-        "out_one": clock(out_one), "in_two": clock(in_two), "out_two": clock(out_two),
+        "one": CALLED.get(one, one), "two": f"more {called}" if one == two else called,
+        "in_one": clock(in_one), "out_one": clock(out_one),
+        "in_two": clock(in_two), "out_two": clock(out_two),
         "share_one": round(100.0 * first.mean()), "share_two": round(100.0 * second.mean()),
     }  # fmt: skip
 
@@ -128,7 +130,8 @@ PROMISE = Exercise(
     question=(
         "{city} in {name}; the climate table says **{percent} %** mean cloud. The third bench draws {drawn} "
         "days: on **{good}** of them the stew is ready by noon. You invite guests on **{times} days** of "
-        "such a season. For how many of these dinners must you expect to need the stove, and have fuel?"
+        "such a season. How many of these dinners will need the stove and its fuel, in the mean? (It need "
+        "not be a whole number.)"
     ),
     variant=promise_variant,
     answer=lambda v: v["times"] * (1.0 - v["good"] / v["drawn"]),
@@ -166,6 +169,6 @@ PROMISE = Exercise(
     ),
     hints=(
         "On what share of the drawn days was the stew not ready?",
-        "That share of your dinners. It need not be a whole number.",
+        "That share of your dinners.",
     ),
 )

@@ -92,8 +92,8 @@ DINNER = Exercise(
     variable="dinner_plan",
     points=4.0,
     question=(
-        "{place}, {day}, clear so far. Dinner for **{people}**: **{stew} kg** of thick stew and **{rice} "
-        "kg** of rice, water included.\n\n"
+        "{place}, {day}, clear so far. Dinner for **{people}**: **{stew} kg** of thick stew, just "
+        "mixed, no minute on its clock yet, and **{rice} kg** of rice, water included.\n\n"
         "- **The oven:** a {oven}, hot in the sun already; one pot at a time, from **{come}** on.\n"
         "- **The guests:** all must be ready at **{served}**. What comes out early waits wrapped, two hours "
         "at most.\n"
@@ -185,7 +185,8 @@ DINNER = Exercise(
     ),
     hints=(
         "Long dish first: what waits must not wait long. Then the second bench, once for each pot.",
-        "Turn every hour. The match: two hours after the stew went in, less the stove's two numbers.",
+        "The walks: divide both pots' minutes by what you have. The match: the sum of part 6, with this "
+        "stove's two numbers.",
     ),
 )
 

@@ -202,7 +202,7 @@ SLOW = Exercise(
     points=2.0,
     unit="min",
     question=(
-        "A stew wants {wanted} minutes at the boil, or what is worth as much. Its middle stood at "
+        "A stew wants {wanted} minutes at 100 °C (212 °F), or what is worth as much. Its middle stood at "
         "**{first_both}** for **{first_minutes:.0f} minutes**. Then came cloud, and it stood at "
         "**{cloud_both}** for **{cloud_minutes:.0f} minutes**. Now the sun is back and it stands at "
         "**{then_both}**. For how many more minutes?"
@@ -245,7 +245,7 @@ SLOW = Exercise(
     ),
     hints=(
         "What has been done already? Minutes × worth, for each stretch; the table of slow cooking has the "
-        "worth.",
+        "worth (go between its rows).",
         "Take that from what the stew wants. The rest is in minutes at the boil: divide by the worth now.",
     ),
 )

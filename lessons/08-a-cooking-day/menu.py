@@ -49,7 +49,8 @@ WALKS = Exercise(
         "{place}, a clear {day}: **{kilos:g} kg** of thick stew go into a four-mirror box at **{in}**. "
         "Aimed when the box was put out, half an hour before, and never again, it is ready after **{alone} "
         "minutes**. Turned every two hours ({few}), after **{twice}**. An eager helper offers to turn it "
-        "*every half hour* ({many}). After how many minutes is it ready then? Four to either side are right."
+        "*every half hour* ({many}). After how many minutes is it ready then? Guess, then look at "
+        "the second bench. Four to either side are right."
     ),
     variant=walks_variant,
     answer=lambda v: turned(v, 30),
@@ -113,9 +114,10 @@ MATCH = Exercise(
     question=(
         "The {what} left the cold box at **{out}** and lay in a shade of **{shade:.0f} °C ({shade_f} °F)** "
         "until they went into the oven at **{loaded}**. Then it clouds over. Your stove takes **{lighting} "
-        "minutes** to light; a pot on it has its middle past 60 °C (140 °F) after **{warm_up} minutes** and "
-        "is cooked after **{finish}**. The meal is at **{meal}**. At what time must the match be struck at "
-        "the latest, so that the two-hour clock is kept? A clock time in quotes, such as `\"10:40\"`."
+        "minutes** to light; a pot on the burning stove has its middle past 60 °C (140 °F) after **{warm_up} "
+        "minutes** and is cooked after **{finish}**. The meal is at **{meal}**. At what time must the match "
+        "be struck at the latest, so that the two-hour clock is kept? A clock time in quotes, such as "
+        "`\"10:40\"`."
     ),
     variant=match_variant,
     answer=strike,
