@@ -8,12 +8,13 @@ from __future__ import annotations
 import io
 import json
 import random
+import re
 import tempfile
 import zipfile
 from collections.abc import Mapping
 from pathlib import Path
 
-from solarlab.exercises import Exercise, Lesson, variant
+from solarlab.exercises import Exercise, variant
 
 from . import course
 from .release import Release
@@ -23,7 +24,7 @@ NAMES = """
     Nadia Olu Paloma Quang Rosa Sefu Tariq Uma Víctor Wanjiru Ximena Zola
 """.split()  # noqa: SIM905  a list of thirty would be thirty lines
 SEED = 30
-SHARES = {"right": 9, "partly": 6, "misconception": 8, "empty": 1, "damaged": 5, "nothing": 1}
+SHARES = {"right": 8, "partly": 5, "misconception": 10, "empty": 1, "damaged": 5, "nothing": 1}
 
 
 def roster() -> str:
@@ -59,28 +60,51 @@ def returns(release: Release, source: Mapping, folder: Path) -> dict[str, str]:
 
     ``source`` is the lesson's own notebook, whose solutions are the right answers.  Returns learner -> kind.
     """
-    right = solutions(source)
-    chance = random.Random(SEED)
+    right, chance = solutions(source), random.Random(SEED)
     kinds = [kind for kind, count in SHARES.items() for _ in range(count)]
     made = {}
-    for number in range(len(NAMES)):
-        who, kind = _id(number), kinds[number]
+    for number, kind in enumerate(kinds):
+        who, place = _id(number), number - kinds.index(kind)
         made[who] = kind
         if kind == "nothing":
             continue
-        answers = dict(right) if kind != "empty" else {}
-        answers["learner"] = f'learner = "{who}"'
+        answers = {"learner": f'learner = "{who}"'}
+        if kind != "empty":
+            bets = [name for name in right if name.startswith("predict")]
+            answers = {**right, **{n: _bet(right[n], release, n, chance) for n in bets}, **answers}
+        if kind in ("partly", "misconception"):
+            for question in release.questions:
+                if question.by_hand:  # the first thought only
+                    answers[question.grade_id] = right[question.grade_id].split(". ")[0].rstrip(".") + "."
         if kind == "partly":
-            for name in chance.sample(sorted(answers), len(answers) // 3):
-                if name != "learner":
-                    answers.pop(name)
+            tried = [name for name in answers if name != "learner" and "predict" not in name]
+            for name in chance.sample(sorted(tried), len(tried) // 3):
+                answers.pop(name)
         if kind == "misconception":
-            answers.update(_misled(release, who, number, chance))
+            answers.update(_misled(release, who, place))
         data = _filled(release.notebook, answers)
         if kind == "damaged":
-            data = _damaged(data, number)
+            data = _damaged(data, place)
         _hand_in(folder, number, release.lesson, data)
     return made
+
+
+def _bet(text: str, release: Release, name: str, chance: random.Random) -> str:
+    """A bet of one's own: the words that the cell offers, a number not far from the lesson's."""
+    labels = [cell["metadata"].get("nbgrader", {}).get("grade_id") for cell in release.cells]
+    stub, lines = release.cells[labels.index(name)]["source"], []
+    for line in text.split("\n"):
+        found = re.fullmatch(r"(\w+) = (.+)", line)
+        if not found or "..." in line:
+            continue
+        variable, value = found.groups()
+        offered = re.findall(r'"([^"]+)"', re.search(rf"^{variable} = \.\.\..*", stub, re.MULTILINE)[0])
+        if value.startswith('"') and len(offered) > 1:
+            value = repr(chance.choice(offered))
+        elif re.fullmatch(r"[\d.]+", value):
+            value = f"{float(value) * chance.uniform(0.6, 1.5):.3g}"
+        lines.append(f"{variable} = {value}")
+    return "\n".join(lines)
 
 
 def solutions(source: Mapping) -> dict[str, str]:
@@ -106,28 +130,29 @@ def _filled(released: Mapping, answers: Mapping[str, str]) -> bytes:
     return json.dumps(notebook, ensure_ascii=False, indent=1).encode()
 
 
-def _misled(release: Release, who: str, number: int, chance: random.Random) -> dict[str, str]:
-    """Answers that follow one misconception in each of a few exercises."""
-    exercises: Lesson = release.exercises()
-    found = {}
-    for place, cell in enumerate(release.cells):
+def _misled(release: Release, who: str, place: int) -> dict[str, str]:
+    """Wrong answers of known kinds: among the ten misled learners every kind of every exercise is met."""
+    found, answer = {}, ""
+    questions = {question.grade_id: question for question in release.questions}
+    for cell in release.cells:
         label = cell["metadata"].get("nbgrader", {})
-        question = next((q for q in release.questions if q.grade_id == label.get("grade_id")), None)
+        answer = label["grade_id"] if label.get("solution") else answer
+        question = questions.get(label.get("grade_id"))
         if question is None or question.by_hand:
             continue
-        exercise = exercises[question.exercise]
-        if exercise.kind not in ("number", "choice", "plan") or chance.random() < 0.4:
-            continue
-        before = [c for c in release.cells[:place] if c["metadata"].get("nbgrader", {}).get("solution")]
-        value = _wrong(exercise, who, number)
-        found[before[-1]["metadata"]["nbgrader"]["grade_id"]] = f"{exercise.variable} = {value!r}"
+        exercise = release.exercise(question)
+        turn = (place + list(questions).index(question.grade_id)) % SHARES["misconception"]
+        if turn < len(exercise.alternatives):
+            found[answer] = f"{exercise.variable} = {_wrong(exercise, who, turn)}"
     return found
 
 
-def _wrong(exercise: Exercise, who: str, number: int) -> object:
-    alternative = exercise.alternatives[number % len(exercise.alternatives)]
-    value = alternative.model(variant(exercise, who))
-    return float(value) if exercise.kind == "number" else value
+def _wrong(exercise: Exercise, who: str, turn: int) -> str:
+    """A wrong answer as Python text; wrong functions are borrowed from the lesson, which keeps them."""
+    if exercise.kind in ("function", "bug"):
+        return f'exercises["{exercise.id.split("/")[-1]}"].alternatives[{turn}].model'
+    value = exercise.alternatives[turn].model(variant(exercise, who))
+    return repr(float(value) if exercise.kind == "number" else value)
 
 
 def _damaged(data: bytes, number: int) -> bytes:

@@ -82,6 +82,11 @@ class Result:
     received: str = ""
     log: str = ""  # for the marker, never for the learner
 
+    @property
+    def failed(self) -> bool:
+        """Whether the marker failed, not the learner: such a return is tried again by the next run."""
+        return self.state == NOT_MARKED and bool(self.log)
+
     def dumps(self) -> str:
         """As JSON text."""
         return json.dumps(asdict(self), ensure_ascii=True, sort_keys=True)

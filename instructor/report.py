@@ -19,12 +19,13 @@ from solarlab.record import SURENESS
 from .course import Course, write
 from .export import marks
 from .feedback import question_title
-from .judging import NOT_MARKED
+from .judging import NOT_MARKED, NOT_RUN
 from .marking import Result
 from .page import bullets, heading, page, paragraph, table
 from .release import Release
 from .run import current
 
+UNTRIED = (NOT_ATTEMPTED, NOT_MARKED, NOT_RUN)
 MANY = 0.25  # of those who tried: a misconception so common is worth teaching again
 LOW = 0.4  # of the points: below it somebody should have a word with the learner
 
@@ -45,7 +46,7 @@ def items(release: Release, results: Mapping[str, Result]) -> list[Item]:
     found = []
     for question in release.questions:
         marked = [m for r in results.values() for m in r.marks if m.grade_id == question.grade_id]
-        tried = [m for m in marked if m.state != NOT_ATTEMPTED]
+        tried = [m for m in marked if m.state not in UNTRIED]
         scores = [m.score / m.maximum for m in tried if m.score is not None and m.maximum]
         title = question_title(release, marked[0]) if marked else question.grade_id
         right = sum(m.state == RIGHT for m in tried)
@@ -61,7 +62,7 @@ def misconceptions(release: Release, results: Mapping[str, Result]) -> list[tupl
     tried: Counter = Counter()
     for result in results.values():
         for mark in result.marks:
-            if mark.exercise and mark.state != NOT_ATTEMPTED:
+            if mark.exercise and mark.state not in UNTRIED:
                 tried[mark.exercise] += 1
                 if mark.note:
                     counted[mark.exercise, mark.note] += 1

@@ -117,7 +117,7 @@ def _results(
     waiting = []
     for name in names:
         stored = find(course, load(course, name, lesson).fingerprint(release, course.secret), name, lesson)
-        if stored is not None:
+        if stored is not None and not stored.failed:
             yield stored, True
         else:
             waiting.append(name)
@@ -174,7 +174,7 @@ def _gave_up(returned: Return, release: Release, secret: str) -> Result:
     why = "The computer ended the marking program on this notebook three times; look at it by hand."
     return Result(
         returned.learner, returned.lesson, returned.fingerprint(release, secret), NOT_MARKED, why,
-        received=returned.received,
+        received=returned.received, log=why,
     )  # fmt: skip
 
 
@@ -198,7 +198,9 @@ def settle(course: Course, result: Result) -> None:
     """
     folder = _place(course, result.lesson, result.learner)
     path, merged = folder / f"{result.fingerprint[:32]}.json", folder / "merged"
-    if find(course, result.fingerprint, result.learner, result.lesson) is None:
+    stored = find(course, result.fingerprint, result.learner, result.lesson)
+    if stored is None or stored.failed:
+        merged.unlink(missing_ok=True)
         write(path, result.dumps(), private=True)
     with contextlib.suppress(OSError):
         if merged.read_text("utf-8") == result.fingerprint:

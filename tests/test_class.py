@@ -13,7 +13,7 @@ from types import SimpleNamespace
 import pytest
 from traitlets.config import PyFileConfigLoader
 
-from instructor import _commands, export, feedback, hand, invented, page, report, run
+from instructor import _commands, export, feedback, hand, intake, invented, page, report, run
 from instructor.course import Course, create, open_course, release
 from instructor.marking import Return, mark
 from instructor.notes import write_notes
@@ -362,3 +362,29 @@ def test_tables_have_headers_lists_have_items_and_states_are_words(class_):
             for row in re.findall(r"<tr>.*?</tr>", body, re.S):
                 assert row.count('<th scope="row">') == 1 and row.count("<t") - 1 == columns
     assert all(re.search(r"[a-z]{3}", words) for words in feedback.WORDS.values())
+
+
+# --- the invented class ---
+
+
+@pytest.mark.long
+def test_in_the_invented_class_every_misconception_is_met_and_told(tmp_path):
+    folder = find_lesson("07")
+    returned = invented.invent(tmp_path / "demo", folder)
+    with pytest.raises(ValueError, match="is not empty"):
+        invented.invent(tmp_path / "demo", folder)
+    class_ = create(tmp_path / "class", tmp_path / "demo" / "roster.csv")
+    released = release(class_, folder)
+    intake.take_in(class_, returned)
+    summary = run.mark_class(class_, folder.name)
+    assert (summary.marked, summary.not_marked, len(summary.missing)) == (28, 1, 1)
+    results = run.current(class_, folder.name)
+    right = [mark for n in range(1, 9) for mark in results[f"demo{n:02d}"].marks]
+    assert all(mark.score in (mark.maximum, None) for mark in right)
+    wrong = {(title, note) for title, note, *_ in report.misconceptions(released, results)}
+    assert wrong == {
+        (exercise.title, alternative.note)
+        for exercise in released.asked() for alternative in exercise.alternatives
+    }  # fmt: skip
+    assert all(row[2] > 3 for row in report.calibration(results)) and report.sure_and_wrong(results)
+    assert len(hand.waiting(class_, folder.name)) >= 25

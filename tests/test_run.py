@@ -8,10 +8,11 @@ import subprocess
 import sys
 import time
 from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
 
 import pytest
 
-from instructor import gradebook, run
+from instructor import gradebook, nursery, run, walls
 from instructor.judging import NOT_MARKED
 from tests.corpus import small_lesson
 from tests.marking_class import QUICK, answered, new_class, pattern, submit
@@ -95,6 +96,18 @@ def test_a_stored_result_cut_short_is_made_again(class_):
         path.write_text(whole[: len(whole) // 2], "utf-8")
         assert run.mark_class(class_, NAME, executor=pool, limits=QUICK).known == 3
     assert json.loads(path.read_text("utf-8")) == json.loads(whole)
+
+
+def test_a_fault_of_the_marker_is_tried_again_by_the_next_run(class_, monkeypatch):
+    with ThreadPoolExecutor(1) as pool:
+        monkeypatch.setattr(walls, "INSIDE", Path("/nowhere/inside.py"))
+        monkeypatch.setattr(nursery, "works", lambda: False)
+        first = run.mark_class(class_, NAME, executor=pool, limits=QUICK)
+        assert (first.marked, first.not_marked) == (0, 4) and gradebook.dump(class_) == []
+        monkeypatch.undo()
+        second = run.mark_class(class_, NAME, executor=pool, limits=QUICK)
+    assert (second.marked, second.not_marked, second.known) == (3, 1, 1)  # the rubbish is known
+    assert {row[1] for row in gradebook.dump(class_)} == set(WORKS)
 
 
 def test_a_pool_whose_worker_is_killed_is_set_up_again(class_, monkeypatch):
