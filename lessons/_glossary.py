@@ -38,6 +38,6 @@ def html(known: Sequence[Term], address: Callable[[str], str] = "{}.html".format
     )
     counted = "".join(f"<dt>{escape(name)}</dt><dd>{escape(said)}</dd>" for name, said in CONVENTIONS)
     return (
-        f"<h1>{TITLE}</h1><p>{LEAD}</p><dl>{rows}</dl>"
-        f'<h2 id="how-things-are-counted">{COUNTED}</h2><dl>{counted}</dl>'
+        f'<h1>{TITLE}</h1><p>{LEAD} Angles, units and times: <a href="#counted">{COUNTED.lower()}</a>.</p>'
+        f'<dl>{rows}</dl><h2 id="counted">{COUNTED}</h2><dl>{counted}</dl>'
     )
