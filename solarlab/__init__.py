@@ -57,11 +57,11 @@ from .sky import Sky, clear_sky, daily_temperature, sky, sky_from_log
 from .sun import Instants, SunTimes, equation_of_time, instants, solar_time, sun_times
 from .weather import Weather, read_weather
 
-_LATER = ("controls", "figures", "fuel", "plan", "trial")  # they bring matplotlib, widgets, statistics
+_LATER = ("bets", "controls", "figures", "fuel", "plan", "trial")  # they bring pictures, widgets, statistics
 
 __all__ = [
     "Aim", "Body", "Cook", "Food", "Gain", "Handling", "Instants", "Ledger", "Oven", "Place", "Pot",
-    "Reflector", "Sky", "Stagnation", "SunTimes", "Verdict", "Warming", "Weather", "aim", "body",
+    "Reflector", "Sky", "Stagnation", "SunTimes", "Verdict", "Warming", "Weather", "aim", "bets", "body",
     "breakdown", "clear_sky", "concentration", "controls", "cook", "daily_temperature", "describe",
     "doneness", "egg", "equation_of_time", "exercises", "figures", "food", "foods", "fuel", "gain",
     "glazing_transmittance", "instants", "load_oven", "optical_parts", "oven", "ovens", "place",

@@ -2,24 +2,20 @@
 
 from __future__ import annotations
 
-from solarlab import controls, record
+from solarlab import controls
+from solarlab.bets import Bet
 from solarlab.exercises import beside
 
 scene = beside(__file__, "scene")
 
 
-def bet_on_egg(learner, cut_open, sure) -> controls.Guess:
-    """What the egg looks like when it is cut open."""
-    return controls.predict(
-        "In at 11:00, dry, and cut open at 11:30: what is it?",
-        lambda value, how: record.predict(
-            "first-egg/cut", learner, value, how, choices=scene.STATES, title="an egg after 30 minutes"
-        ),
-        sureness=record.SURENESS,
-        choices=scene.STATES,
-        value=cut_open,
-        sure=sure,
-    )
+#: What the egg looks like when it is cut open.
+bet_on_egg = Bet(
+    "first-egg/cut",
+    "In at 11:00, dry, and cut open at 11:30: what is it?",
+    title="an egg after 30 minutes",
+    choices=scene.STATES,
+)
 
 
 def first_bench(lock=None) -> controls.Bench:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from solarlab import controls, record
+from solarlab import controls
+from solarlab.bets import Bet
 from solarlab.exercises import beside
 
 scene = beside(__file__, "scene")
@@ -10,32 +11,22 @@ FATES = ("eat", "stove", "throw")
 HOT_OVEN = "oven (an hour in the sun already)"
 
 
-def bet_on_middle(learner, value, sure) -> controls.Guess:
-    """The first bet: how warm the middle of the bird is after half an hour."""
-    return controls.predict(
-        "How warm is the middle of the bird at 10:30?",
-        lambda value, how: record.predict(
-            "safe-to-eat/middle", learner, value, how, unit="°C", within=8, title="the bird's middle at 10:30"
-        ),
-        sureness=record.SURENESS,
-        unit="°C",
-        value=value,
-        sure=sure,
-    )
+#: The first bet: how warm the middle of the bird is after half an hour.
+bet_on_middle = Bet(
+    "safe-to-eat/middle",
+    "How warm is the middle of the bird at 10:30?",
+    title="the bird's middle at 10:30",
+    unit="°C",
+    within=8,
+)
 
-
-def bet_on_fate(learner, value, sure) -> controls.Guess:
-    """The second bet: what becomes of a bird that is hot at last."""
-    return controls.predict(
-        "Hot at three, after hours of cloud: what now?",
-        lambda value, how: record.predict(
-            "safe-to-eat/fate", learner, value, how, choices=FATES, title="hot at three, after hours of cloud"
-        ),
-        sureness=record.SURENESS,
-        choices=FATES,
-        value=value,
-        sure=sure,
-    )
+#: The second bet: what becomes of a bird that is hot at last.
+bet_on_fate = Bet(
+    "safe-to-eat/fate",
+    "Hot at three, after hours of cloud: what now?",
+    title="hot at three, after hours of cloud",
+    choices=FATES,
+)
 
 
 def one_day(lock) -> controls.Bench:

@@ -2,39 +2,29 @@
 
 from __future__ import annotations
 
-from solarlab import controls, record
+from solarlab import controls
+from solarlab.bets import Bet
 from solarlab.exercises import beside
 
 scene = beside(__file__, "scene")
 
 
-def bet_on_hot_day(learner, value, sure) -> controls.Guess:
-    """The first bet: where the box settles on a hot day."""
-    return controls.predict(
-        "Where does the box settle on the hot day?",
-        lambda value, how: record.predict(
-            "warm-box/hot-day", learner, value, how, unit="°C", within=8, title="the box on the hot day"
-        ),
-        sureness=record.SURENESS,
-        unit="°C",
-        value=value,
-        sure=sure,
-    )
+#: The first bet: where the box settles on a hot day.
+bet_on_hot_day = Bet(
+    "warm-box/hot-day",
+    "Where does the box settle on the hot day?",
+    title="the box on the hot day",
+    unit="°C",
+    within=8,
+)
 
-
-def bet_on_change(learner, value, sure) -> controls.Guess:
-    """The second bet: which of `scene.CHANGES` warms the box most."""
-    return controls.predict(
-        "Which change warms the box most?",
-        lambda value, how: record.predict(
-            "warm-box/change", learner, value, how, choices=scene.CHANGES,
-            title="which change warms the box most",
-        ),
-        sureness=record.SURENESS,
-        choices=tuple(scene.CHANGES),
-        value=value,
-        sure=sure,
-    )
+#: The second bet: which of `scene.CHANGES` warms the box most.
+bet_on_change = Bet(
+    "warm-box/change",
+    "Which change warms the box most?",
+    title="which change warms the box most",
+    choices=scene.CHANGES,
+)
 
 
 def conditions() -> list[controls.Control]:

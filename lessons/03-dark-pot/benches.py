@@ -2,40 +2,30 @@
 
 from __future__ import annotations
 
-from solarlab import controls, record
+from solarlab import controls
+from solarlab.bets import Bet
 from solarlab.exercises import beside
 
 scene = beside(__file__, "scene")
 ORDERS = ("mountain", "sea", "mountain boils, sea done", "sea boils, mountain done")
 
 
-def bet_on_lid(learner, value, sure) -> controls.Guess:
-    """The first bet: what a forgotten lid costs."""
-    return controls.predict(
-        "How many more minutes until the soup boils, without the lid?",
-        lambda value, how: record.predict(
-            "dark-pot/lid", learner, value, how, unit="min", within=10, title="minutes more without the lid"
-        ),
-        sureness=record.SURENESS,
-        unit="min",
-        value=value,
-        sure=sure,
-    )
+#: The first bet: what a forgotten lid costs.
+bet_on_lid = Bet(
+    "dark-pot/lid",
+    "How many more minutes until the soup boils, without the lid?",
+    title="minutes more without the lid",
+    unit="min",
+    within=10,
+)
 
-
-def bet_on_beans(learner, value, sure) -> controls.Guess:
-    """The second bet: the beans at the sea and on the mountain."""
-    return controls.predict(
-        "Which pot boils first, and in which are the beans soft first?",
-        lambda value, how: record.predict(
-            "dark-pot/beans", learner, value, how, choices=ORDERS,
-            title="beans by the sea and on the mountain",
-        ),
-        sureness=record.SURENESS,
-        choices=ORDERS,
-        value=value,
-        sure=sure,
-    )
+#: The second bet: the beans at the sea and on the mountain.
+bet_on_beans = Bet(
+    "dark-pot/beans",
+    "Which pot boils first, and in which are the beans soft first?",
+    title="beans by the sea and on the mountain",
+    choices=ORDERS,
+)
 
 
 def pots(lock) -> controls.Bench:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from solarlab import controls, record
+from solarlab import controls
+from solarlab.bets import Bet
 from solarlab.exercises import beside
 
 scene = beside(__file__, "scene")
@@ -14,33 +15,22 @@ AIMS = {
 }
 
 
-def bet_on_mirrors(learner, value, sure) -> controls.Guess:
-    """The first bet: what four mirrors do."""
-    return controls.predict(
-        "How many times the light of the bare glass?",
-        lambda value, how: record.predict(
-            "catching-it/mirrors", learner, value, how, within=0.3,
-            title="light with four mirrors, times the bare glass",
-        ),
-        sureness=record.SURENESS,
-        value=value,
-        sure=sure,
-    )
+#: The first bet: what four mirrors do.
+bet_on_mirrors = Bet(
+    "catching-it/mirrors",
+    "How many times the light of the bare glass?",
+    title="light with four mirrors, times the bare glass",
+    within=0.3,
+)
 
-
-def bet_on_hour(learner, value, sure) -> controls.Guess:
-    """The second bet: what an hour without turning takes."""
-    return controls.predict(
-        "How many percent less light comes in at noon?",
-        lambda value, how: record.predict(
-            "catching-it/hour", learner, value, how, unit="%", within=5,
-            title="light lost after an hour without turning",
-        ),
-        sureness=record.SURENESS,
-        unit="%",
-        value=value,
-        sure=sure,
-    )
+#: The second bet: what an hour without turning takes.
+bet_on_hour = Bet(
+    "catching-it/hour",
+    "How many percent less light comes in at noon?",
+    title="light lost after an hour without turning",
+    unit="%",
+    within=5,
+)
 
 
 def build(lock) -> controls.Bench:

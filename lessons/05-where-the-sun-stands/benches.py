@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from solarlab import controls, record
+from solarlab import controls
+from solarlab.bets import Bet
 from solarlab.exercises import beside
 
 scene = beside(__file__, "scene")
@@ -10,33 +11,22 @@ stick = beside(__file__, "stick")
 SIDES = ("north", "south", "overhead")
 
 
-def bet_on_side(learner, side, sure) -> controls.Guess:
-    """The first bet: on which side of Nairobi the noon sun stands in June."""
-    return controls.predict(
-        "Nairobi, 21 June: where does the sun stand at its highest?",
-        lambda value, how: record.predict(
-            "sun/side", learner, value, how, choices=SIDES, title="Nairobi's noon sun in June"
-        ),
-        sureness=record.SURENESS,
-        choices=SIDES,
-        value=side,
-        sure=sure,
-    )
+#: The first bet: on which side of Nairobi the noon sun stands in June.
+bet_on_side = Bet(
+    "sun/side",
+    "Nairobi, 21 June: where does the sun stand at its highest?",
+    title="Nairobi's noon sun in June",
+    choices=SIDES,
+)
 
-
-def bet_on_noon(learner, minutes, sure) -> controls.Guess:
-    """The second bet: minutes after twelve at the sun's noon in Madrid, fifteen to either side allowed."""
-    return controls.predict(
-        "Madrid, 1 July: how many minutes after twelve is the sun highest?",
-        lambda value, how: record.predict(
-            "sun/noon", learner, value, how, unit="min", within=15,
-            title="Madrid's noon, minutes after twelve",
-        ),
-        sureness=record.SURENESS,
-        unit="min",
-        value=minutes,
-        sure=sure,
-    )
+#: The second bet: minutes after twelve at the sun's noon in Madrid, fifteen to either side allowed.
+bet_on_noon = Bet(
+    "sun/noon",
+    "Madrid, 1 July: how many minutes after twelve is the sun highest?",
+    title="Madrid's noon, minutes after twelve",
+    unit="min",
+    within=15,
+)
 
 
 def your_sky(lock=None) -> controls.Bench:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from solarlab import controls, record
+from solarlab import controls
+from solarlab.bets import Bet
 from solarlab.exercises import beside
 
 light = beside(__file__, "light")
@@ -11,34 +12,22 @@ yard = beside(__file__, "yard")
 ANSWERS = ("the cool day", "the hot day", "about the same")
 
 
-def bet_on_white(learner, value, sure) -> controls.Guess:
-    """The first bet: what a white sky leaves to the four-mirror box, within eight percent."""
-    return controls.predict(
-        "White sky, half the light: how many percent of the clear day's watts come into the four-mirror box?",
-        lambda value, how: record.predict(
-            "sky-lets-through/white", learner, value, how, unit="%", within=8,
-            title="four-mirror box under a white sky, of a clear day",
-        ),
-        sureness=record.SURENESS,
-        unit="%",
-        value=value,
-        sure=sure,
-    )  # fmt: skip
+#: The first bet: what a white sky leaves to the four-mirror box, within eight percent.
+bet_on_white = Bet(
+    "sky-lets-through/white",
+    "White sky, half the light: how many percent of the clear day's watts come into the four-mirror box?",
+    title="four-mirror box under a white sky, of a clear day",
+    unit="%",
+    within=8,
+)
 
-
-def bet_on_days(learner, value, sure) -> controls.Guess:
-    """The second bet: the cool clear day or the hot hazy one."""
-    return controls.predict(
-        "On which day does the empty four-mirror box get hotter?",
-        lambda value, how: record.predict(
-            "sky-lets-through/days", learner, value, how, choices=ANSWERS,
-            title="hotter box: cool clear day or hot hazy day",
-        ),
-        sureness=record.SURENESS,
-        choices=ANSWERS,
-        value=value,
-        sure=sure,
-    )  # fmt: skip
+#: The second bet: the cool clear day or the hot hazy one.
+bet_on_days = Bet(
+    "sky-lets-through/days",
+    "On which day does the empty four-mirror box get hotter?",
+    title="hotter box: cool clear day or hot hazy day",
+    choices=ANSWERS,
+)
 
 
 def skies(lock=None) -> controls.Bench:

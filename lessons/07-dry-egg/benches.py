@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from solarlab import catalogue, controls, record
+from solarlab import catalogue, controls
+from solarlab.bets import Bet
 from solarlab.exercises import beside
 
 scene = beside(__file__, "scene")
@@ -13,33 +14,22 @@ AIMS = {  # re-aimed every … minutes, by hand
 }
 
 
-def bet_on_minutes(learner, minutes, sure) -> controls.Guess:
-    """The first bet: minutes until the eggs are hard, ten to either side allowed."""
-    return controls.predict(
-        "After how many minutes are the eggs hard to the centre?",
-        lambda value, how: record.predict(
-            "dry-egg/hard", learner, value, how, unit="min", within=10, title="eggs hard to the centre"
-        ),
-        sureness=record.SURENESS,
-        unit="min",
-        value=minutes,
-        sure=sure,
-    )
+#: The first bet: minutes until the eggs are hard, ten to either side allowed.
+bet_on_minutes = Bet(
+    "dry-egg/hard",
+    "After how many minutes are the eggs hard to the centre?",
+    title="eggs hard to the centre",
+    unit="min",
+    within=10,
+)
 
-
-def bet_on_change(learner, change, sure) -> controls.Guess:
-    """The second bet: which of `scene.CHANGES` moves the clock most."""
-    return controls.predict(
-        "Which change moves the clock most?",
-        lambda value, how: record.predict(
-            "dry-egg/change", learner, value, how, choices=scene.CHANGES,
-            title="which change moves the eggs' clock most",
-        ),
-        sureness=record.SURENESS,
-        choices=tuple(scene.CHANGES),
-        value=change,
-        sure=sure,
-    )
+#: The second bet: which of `scene.CHANGES` moves the clock most.
+bet_on_change = Bet(
+    "dry-egg/change",
+    "Which change moves the clock most?",
+    title="which change moves the eggs' clock most",
+    choices=scene.CHANGES,
+)
 
 
 def many_skies(lock=None) -> controls.Bench:

@@ -123,7 +123,7 @@ SET = Exercise(
         ),
     ),
     hints=(
-        "Speed k at each temperature (counted from absolute zero), times `step`, all added up: call that sum d.",
+        "Speed k at each temperature (from absolute zero), times `step`, all added up: call that sum d.",
         "The raw share left is exp(−d).",
     ),
 )

@@ -2,39 +2,30 @@
 
 from __future__ import annotations
 
-from solarlab import controls, record
+from solarlab import controls
+from solarlab.bets import Bet
 from solarlab.exercises import beside
 
 days = beside(__file__, "days")
 scene = days.scene
 
 
-def bet_on_days(learner, value, sure) -> controls.Guess:
-    """The first bet: a meal of two dishes in a real April."""
-    return controls.predict(
-        "On how many of the thirty days is the whole meal ready?",
-        lambda value, how: record.predict(
-            "cooking-day/days", learner, value, how, within=3,
-            title="days of a real April with the whole meal ready",
-        ),
-        sureness=record.SURENESS,
-        value=value,
-        sure=sure,
-    )
+#: The first bet: a meal of two dishes in a real April.
+bet_on_days = Bet(
+    "cooking-day/days",
+    "On how many of the thirty days is the whole meal ready?",
+    title="days of a real April with the whole meal ready",
+    within=3,
+)
 
-
-def bet_on_soup(learner, value, sure) -> controls.Guess:
-    """The second bet: twice the soup."""
-    return controls.predict(
-        "After how many minutes are two kilograms of soup ready?",
-        lambda value, how: record.predict(
-            "cooking-day/soup", learner, value, how, unit="min", within=8, title="twice the soup",
-        ),
-        sureness=record.SURENESS,
-        unit="min",
-        value=value,
-        sure=sure,
-    )
+#: The second bet: twice the soup.
+bet_on_soup = Bet(
+    "cooking-day/soup",
+    "After how many minutes are two kilograms of soup ready?",
+    title="twice the soup",
+    unit="min",
+    within=8,
+)
 
 
 def month(lock) -> controls.Bench:

@@ -2,40 +2,30 @@
 
 from __future__ import annotations
 
-from solarlab import controls, record
+from solarlab import controls
+from solarlab.bets import Bet
 from solarlab.exercises import beside
 
 scene = beside(__file__, "scene")
 twins = beside(__file__, "twins")
 
 
-def bet_on_power(learner, watts, sure) -> controls.Guess:
-    """The first bet: how many watts go into the water when it is 50 K warmer than the air."""
-    return controls.predict(
-        "How many watts go into the water at 50 K above the air?",
-        lambda value, how: record.predict(
-            "own-oven/power", learner, value, how, unit="W", within=10, title="watts at 50 K above the air"
-        ),
-        sureness=record.SURENESS,
-        unit="W",
-        value=watts,
-        sure=sure,
-    )
+#: The first bet: how many watts go into the water when it is 50 K warmer than the air.
+bet_on_power = Bet(
+    "own-oven/power",
+    "How many watts go into the water at 50 K above the air?",
+    title="watts at 50 K above the air",
+    unit="W",
+    within=10,
+)
 
-
-def bet_on_reports(learner, may_say, sure) -> controls.Guess:
-    """The second bet: what two overlapping results allow to say."""
-    return controls.predict(
-        "47 W (42 to 52) and 40 W (36 to 44): what may be said?",
-        lambda value, how: record.predict(
-            "own-oven/reports", learner, value, how, choices=twins.MAY_SAY,
-            title="47 W and 40 W, whose ranges overlap",
-        ),
-        sureness=record.SURENESS,
-        choices=twins.MAY_SAY,
-        value=may_say,
-        sure=sure,
-    )
+#: The second bet: what two overlapping results allow to say.
+bet_on_reports = Bet(
+    "own-oven/reports",
+    "47 W (42 to 52) and 40 W (36 to 44): what may be said?",
+    title="47 W and 40 W, whose ranges overlap",
+    choices=twins.MAY_SAY,
+)
 
 
 def line(lock=None) -> controls.Bench:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from solarlab import controls, fuel, record
+from solarlab import controls, fuel
+from solarlab.bets import Bet
 from solarlab.exercises import beside
 
 scene = beside(__file__, "scene")
@@ -11,31 +12,22 @@ OVENS = ("bare box", "one-mirror box", "four-mirror box", "school box", "cardboa
 DISHES = ("chicken pieces", "fish", "thick stew", "rice", "lentils")
 
 
-def bet_on_crowd(learner, value, sure) -> controls.Guess:
-    """The first bet: chicken that goes in when the people come."""
-    return controls.predict(
-        "On how many days of 100 is it ready?",
-        lambda value, how: record.predict(
-            "teach/crowd", learner, value, how, within=15, title="loaded when the people come: days of 100"
-        ),
-        sureness=record.SURENESS,
-        value=value,
-        sure=sure,
-    )
+#: The first bet: chicken that goes in when the people come.
+bet_on_crowd = Bet(
+    "teach/crowd",
+    "On how many days of 100 is it ready?",
+    title="loaded when the people come: days of 100",
+    within=15,
+)
 
-
-def bet_on_wood(learner, value, sure) -> controls.Guess:
-    """The second bet: what a hundred solar pots save."""
-    return controls.predict(
-        "How many kilograms of wood do 100 solar pots of lentils save?",
-        lambda value, how: record.predict(
-            "teach/wood", learner, value, how, unit="kg", within=12, title="wood saved by 100 solar pots"
-        ),
-        sureness=record.SURENESS,
-        unit="kg",
-        value=value,
-        sure=sure,
-    )
+#: The second bet: what a hundred solar pots save.
+bet_on_wood = Bet(
+    "teach/wood",
+    "How many kilograms of wood do 100 solar pots of lentils save?",
+    title="wood saved by 100 solar pots",
+    unit="kg",
+    within=12,
+)
 
 
 def window(lock) -> controls.Bench:
