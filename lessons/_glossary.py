@@ -37,7 +37,8 @@ def html(known: Sequence[Term], address: Callable[[str], str] = "{}.html".format
         for term in by_name(known)
     )
     counted = "".join(f"<dt>{escape(name)}</dt><dd>{escape(said)}</dd>" for name, said in CONVENTIONS)
+    place = COUNTED.casefold().replace(" ", "-")
     return (
-        f'<h1>{TITLE}</h1><p>{LEAD} Angles, units and times: <a href="#counted">{COUNTED.lower()}</a>.</p>'
-        f'<dl>{rows}</dl><h2 id="counted">{COUNTED}</h2><dl>{counted}</dl>'
+        f'<h1>{TITLE}</h1><p>{LEAD} Angles, units and times: <a href="#{place}">{COUNTED.lower()}</a>.</p>'
+        f'<dl>{rows}</dl><h2 id="{place}">{COUNTED}</h2><dl>{counted}</dl>'
     )
