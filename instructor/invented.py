@@ -80,6 +80,8 @@ def returns(release: Release, source: Mapping, folder: Path) -> dict[str, str]:
             tried = [name for name in answers if name != "learner" and "predict" not in name]
             for name in chance.sample(sorted(tried), len(tried) // 3):
                 answers.pop(name)
+        if kind == "partly":
+            answers.update(list(_misled(release, who, 0).items())[:1])  # what many of a class get wrong
         if kind == "misconception":
             answers.update(_misled(release, who, place))
         data = _filled(release.notebook, answers)
@@ -99,7 +101,9 @@ def _bet(text: str, release: Release, name: str, chance: random.Random) -> str:
             continue
         variable, value = found.groups()
         offered = re.findall(r'"([^"]+)"', re.search(rf"^{variable} = \.\.\..*", stub, re.MULTILINE)[0])
-        if value.startswith('"') and len(offered) > 1:
+        if variable.startswith("sure"):
+            value = repr(chance.choices(offered, (5, 4, 1))[0])
+        elif value.startswith('"') and len(offered) > 1:
             value = repr(chance.choice(offered))
         elif re.fullmatch(r"[\d.]+", value):
             value = f"{float(value) * chance.uniform(0.6, 1.5):.3g}"
@@ -131,7 +135,9 @@ def _filled(released: Mapping, answers: Mapping[str, str]) -> bytes:
 
 
 def _misled(release: Release, who: str, place: int) -> dict[str, str]:
-    """Wrong answers of known kinds: among the ten misled learners every kind of every exercise is met."""
+    """Wrong answers of known kinds: among the ten misled learners every kind of every exercise is met, and
+    one kind of the first exercise often.
+    """
     found, answer = {}, ""
     questions = {question.grade_id: question for question in release.questions}
     for cell in release.cells:
@@ -142,6 +148,8 @@ def _misled(release: Release, who: str, place: int) -> dict[str, str]:
             continue
         exercise = release.exercise(question)
         turn = (place + list(questions).index(question.grade_id)) % SHARES["misconception"]
+        if not found and place >= len(exercise.alternatives):
+            turn = 0
         if turn < len(exercise.alternatives):
             found[answer] = f"{exercise.variable} = {_wrong(exercise, who, turn)}"
     return found

@@ -192,7 +192,7 @@ def _page(
     )
     parts = [paragraph(f"{count}, {unreadable} could not be marked." if unreadable else f"{count}.")]
     parts += [heading("What to teach again"), paragraph(reteach(release, marked))]
-    rows = [(i.title, i.tried, i.right, i.share) for i in items(release, marked)]
+    rows = [(i.title, i.tried, i.right, _percent(i.share)) for i in items(release, marked)]
     parts += [
         heading("Questions"),
         table("How each went", ("Question", "Tried", "Right", "Mean share of points"), rows),
@@ -202,7 +202,7 @@ def _page(
         rows = [(f"{title}: {note}", count, tried, why) for title, note, count, tried, why in wrong]
         columns = ("Question and note", "Learners", "Of those who tried", "Why people hold it")
         parts += [heading("Misconceptions"), table("Commonest first", columns, rows)]
-    rows = calibration(marked)
+    rows = [(sure, _percent(c), count, _percent(held)) for sure, c, count, held in calibration(marked)]
     if any(row[2] for row in rows):
         columns = ("How sure", "Chance it stands for", "Predictions", "Share that held")
         parts += [heading("Sure, and right?"), table("Predictions of the class", columns, rows)]
@@ -217,11 +217,15 @@ def _page(
             paragraph("Likeness has many honest reasons. Ask before you judge."),
         ]
         parts.append(bullets(alike))
-    mended = Counter(change.code for result in results.values() for change in set(result.changes))
+    mended = Counter(code for each in results.values() for code in {change.code for change in each.changes})
     if mended:
         rows = sorted(mended.items(), key=lambda pair: (-pair[1], pair[0]))
         parts += [heading("What was mended"), table("Returns by kind of damage", ("Kind", "Returns"), rows)]
     return page(f"{release.lesson}: report on the class", parts)
+
+
+def _percent(share: float | None) -> str:
+    return "" if share is None else f"{share:.0%}"
 
 
 def _csv(rows: list[tuple]) -> str:
