@@ -20,7 +20,7 @@ import math
 import os
 import unicodedata
 import warnings
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
 
@@ -31,7 +31,8 @@ from .glossary import Text
 __all__ = [
     "CANNOT_READ", "HANDED_IN", "NOT_ATTEMPTED", "NOT_YET", "RIGHT", "Alternative", "Draw", "Exercise",
     "Lesson", "Question", "Reply", "Unreadable", "ask", "beside", "blank", "check", "draw", "hand_over",
-    "hint", "inputs", "judge", "learner", "lesson", "mark", "number", "plain", "variant",
+    "hint", "inputs", "judge", "learner", "lesson", "letter_of", "lettered", "mark", "number",
+    "plain", "variant",
 ]  # fmt: skip
 KINDS = ("number", "choice", "function", "bug", "plan", "explanation")
 NOT_ATTEMPTED, RIGHT, NOT_YET, CANNOT_READ, HANDED_IN = (
@@ -137,6 +138,23 @@ class Draw:
         """One of low, low + step, … high, without rounding dust."""
         count = round((high - low) / step)
         return round(low + step * int(self.uniform(0, count + 1)), 9)
+
+    def shuffle(self, options: Iterable) -> list:
+        """All of ``options``, in an order of their own."""
+        left, order = list(options), []
+        while left:
+            order.append(left.pop(int(self.uniform(0, len(left)))))
+        return order
+
+
+def lettered(order: Sequence[str], words: Mapping[str, str]) -> dict:
+    """A choice's part of a variant: the ``order`` drawn for its answers, their ``words`` under a, b, c, …"""
+    return {"order": list(order)} | {chr(97 + i): words[name] for i, name in enumerate(order)}
+
+
+def letter_of(name: str) -> Callable[[Mapping], str]:
+    """The model whose answer to a `lettered` variant is the letter under which ``name`` stands."""
+    return lambda variant: chr(97 + variant["order"].index(name))
 
 
 def learner(name: str = "") -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from solarlab import record
-from solarlab.exercises import Alternative, Exercise, beside
+from solarlab.exercises import Alternative, Exercise, beside, letter_of, lettered
 
 scene = beside(__file__, "scene")
 benches = beside(__file__, "benches")
@@ -11,14 +11,6 @@ benches = beside(__file__, "benches")
 EGG, BEANS = "an egg, dry on the tray", "black beans, soaked overnight"
 OVENS = ("one-mirror box", "bare box", "cardboard box")  # in the quicker ones the pot boils as the egg sets
 NOON_LESS_ONE = 11 * 60  # minutes after midnight, when everything goes in
-
-
-def shuffled(draw, names) -> list:
-    """``names`` in an order drawn for the learner."""
-    left, order = list(names), []
-    while left:
-        order.append(left.pop(int(draw.uniform(0, len(left)))))
-    return order
 
 
 # --- 1 wait: how long after the egg come the beans? ---
@@ -109,14 +101,9 @@ EATERS = ("The baby", "Grandmother", "A pregnant visitor", "The sick child")
 
 
 def say_variant(draw):
-    order = shuffled(draw, SAYINGS)
+    order = draw.shuffle(SAYINGS)
     words = {"dish": draw.pick(DISHES), "who": draw.pick(EATERS)}
-    lettered = zip("abcd", order, strict=True)
-    return words | {"order": order} | {letter: SAYINGS[name].format(**words) for letter, name in lettered}
-
-
-def letter_of(name):
-    return lambda v: "abcd"[v["order"].index(name)]
+    return words | lettered(order, {name: text.format(**words) for name, text in SAYINGS.items()})
 
 
 SAY = Exercise(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import lru_cache
 
 from solarlab import safety
-from solarlab.exercises import Alternative, Exercise, beside
+from solarlab.exercises import Alternative, Exercise, beside, letter_of, lettered
 
 benches = beside(__file__, "benches")
 scene = beside(__file__, "scene")
@@ -190,13 +190,6 @@ FATES = {
 FATE_OF = {"expected": "eat", "too slow": "stove", "refuse": "throw"}
 
 
-def shuffled(draw, names):
-    left, order = list(names), []
-    while left:
-        order.append(left.pop(int(draw.uniform(0, len(left)))))
-    return order
-
-
 def cloud_day(v):
     return scene.cooked(
         v["place"], v["date"], dish=scene.BIRD, oven=v["oven"], loaded=600, cloud=v["from"], lasts=v["lasts"]
@@ -230,20 +223,16 @@ def cloud_variant(draw):
         if scene.coldest_at(day, minute) >= HOT_ALL_THROUGH:
             break
     v["readings"] = ", ".join(rows)
-    v["order"] = shuffled(draw, FATES)
-    return v | {letter: FATES[name] for letter, name in zip("abcd", v["order"], strict=True)}
-
-
-def fate(name):
-    return lambda v: "abcd"[v["order"].index(name)]
+    return v | lettered(draw.shuffle(FATES), FATES)
 
 
 def cloud_answer(v):
-    return fate(FATE_OF[cloud_day(v).verdict().state])(v)
+    return letter_of(FATE_OF[cloud_day(v).verdict().state])(v)
 
 
 def other_tier(v):
-    return fate({"stove": "throw", "throw": "stove"}.get(FATE_OF[cloud_day(v).verdict().state], "throw"))(v)
+    right = FATE_OF[cloud_day(v).verdict().state]
+    return letter_of("stove" if right == "throw" else "throw")(v)
 
 
 CLOUD = Exercise(
@@ -263,7 +252,7 @@ CLOUD = Exercise(
     alternatives=(
         Alternative(
             "hot-at-the-end-means-safe",
-            fate("eat"),
+            letter_of("eat"),
             "It is hot now, true. But how long was it lukewarm on the way? Germs that are dead may have "
             "left poison behind, and heat does not undo that.",
             "Boiling kills germs: that is taught in every school, and their poisons are not mentioned.",
@@ -278,7 +267,7 @@ CLOUD = Exercise(
         ),
         Alternative(
             "half-cooked-for-tomorrow",
-            fate("tomorrow"),
+            letter_of("tomorrow"),
             "A shut oven that cools down goes through the danger zone once more, slowly. What grows there "
             "overnight?",
             "Throwing food away hurts, and tomorrow there will be sun.",

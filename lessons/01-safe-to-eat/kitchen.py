@@ -7,7 +7,7 @@ import math
 import numpy as np
 
 from solarlab import safety, water
-from solarlab.exercises import Alternative, Exercise, beside
+from solarlab.exercises import Alternative, Exercise, beside, letter_of, lettered
 
 scene = beside(__file__, "scene")
 
@@ -85,12 +85,9 @@ def beans_variant(draw):
         "short": draw.step(8, 20, 1),
         "village": draw.step(2400, 3800, 100),
     }
-    order, left = [], ["full", "soft", "short", "high"]
-    while left:
-        order.append(left.pop(int(draw.uniform(0, len(left)))))
-    v["order"] = order
+    order = draw.shuffle(("full", "soft", "short", "high"))
     v["cool"] = round(float(boiling_at(v["village"])))
-    return v | {letter: pots(v)[name][0] for letter, name in zip("abcd", order, strict=True)}
+    return v | lettered(order, {name: pot[0] for name, pot in pots(v).items()})
 
 
 def boiling_at(metres):
@@ -114,10 +111,6 @@ def pots(v):
             f"In a village {v['village']:.0f} m up: rolling all over for 60 minutes. Water boils at "
             f"{v['cool']:.0f} °C there.", high, 60.0, high),
     }  # fmt: skip
-
-
-def letter_of(name):
-    return lambda v: "abcd"[v["order"].index(name)]
 
 
 def beans_answer(v):

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from functools import lru_cache
 
-from solarlab.exercises import Alternative, Exercise, beside
+from solarlab.exercises import Alternative, Exercise, beside, letter_of, lettered
 
 scene = beside(__file__, "scene")
 
@@ -20,18 +20,15 @@ MEND = {
 
 
 def mend_variant(draw):
-    order, left = [], list(MEND)
-    while left:
-        order.append(left.pop(int(draw.uniform(0, len(left)))))
+    order = draw.shuffle(MEND)
     v = {
         "oven": draw.pick(("bare box", "one-mirror box", "four-mirror box", "cardboard box")),
         "wind": draw.pick((2.0, 3.0, 4.0, 6.0)),
         "air": draw.step(10, 30, 5),
         "warmer": draw.pick((6, 8)),
-        "order": order,
     }
     words = {name: text.format(**v) for name, text in MEND.items()}
-    return v | {letter: words[name] for letter, name in zip("abcd", order, strict=True)}
+    return v | lettered(order, words)
 
 
 def mend_ends(v):
@@ -43,10 +40,6 @@ def mend_ends(v):
         "hot": {"air": v["air"] + v["warmer"]},
     }
     return {name: scene.settles(**(base | change)) for name, change in changes.items()}
-
-
-def letter_of(name):
-    return lambda v: "abcd"[v["order"].index(name)]
 
 
 def mend_answer(v):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from solarlab import water
-from solarlab.exercises import Alternative, Exercise, beside
+from solarlab.exercises import Alternative, Exercise, beside, letter_of, lettered
 
 benches = beside(__file__, "benches")
 scene = beside(__file__, "scene")
@@ -140,20 +140,13 @@ ROLL_WAYS = {
 
 
 def roll_variant(draw):
-    left, order = list(ROLL_WAYS), []
-    while left:
-        order.append(left.pop(int(draw.uniform(0, len(left)))))
+    order = draw.shuffle(ROLL_WAYS)
     v = {
         "place": draw.pick(("Nairobi", "Quito", "Mumbai", "Lima", "Addis Ababa")),
         "more": draw.step(100, 400, 50),
         "minutes": draw.step(15, 40, 5),
-        "order": order,
     }
-    return v | {letter: ROLL_WAYS[name] for letter, name in zip("abcd", order, strict=True)}
-
-
-def roll_letter(name):
-    return lambda v: "abcd"[v["order"].index(name)]
+    return v | lettered(order, ROLL_WAYS)
 
 
 def roll_answer(v):
@@ -162,8 +155,8 @@ def roll_answer(v):
     simmering, rolling = (v["minutes"] * scene.longer(boils) for _ in ("simmers", "boils hard"))
     steam = 60.0 * v["minutes"] * v["more"] / float(water.latent_heat(boils))
     if abs(simmering - rolling) <= 1.0:
-        return roll_letter("same" if steam > 0 else "gentle")(v)
-    return roll_letter("sooner" if rolling < simmering else "gentle")(v)
+        return letter_of("same" if steam > 0 else "gentle")(v)
+    return letter_of("sooner" if rolling < simmering else "gentle")(v)
 
 
 ROLL = Exercise(
@@ -184,7 +177,7 @@ ROLL = Exercise(
     alternatives=(
         Alternative(
             "harder-boil-cooks-faster",
-            roll_letter("sooner"),
+            letter_of("sooner"),
             "More goes in, true. Now follow it: does it stay in the water, or leave it? Put a thermometer "
             "into both pots, in your mind.",
             "Big bubbles look like work being done, and with a *cold* pot more fire does help.",
@@ -192,7 +185,7 @@ ROLL = Exercise(
         ),
         Alternative(
             "harder-boil-is-hotter",
-            roll_letter("hotter"),
+            letter_of("hotter"),
             "What happens to the extra heat at the boil? Look at the flat part of the curve on the first "
             "bench: more sun makes it longer, does it make it higher?",
             "Everywhere else, more heating makes things hotter.",
@@ -200,7 +193,7 @@ ROLL = Exercise(
         ),
         Alternative(
             "gentle-boil-is-quicker",
-            roll_letter("gentle"),
+            letter_of("gentle"),
             "The hard boil wastes heat, right. But is the water in which the potatoes lie any cooler for it?",
             "Waste is taken for loss: what is thrown away must be missing somewhere.",
             credit=0.25,

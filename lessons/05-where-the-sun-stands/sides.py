@@ -6,7 +6,7 @@ import math
 from functools import lru_cache
 
 from solarlab import catalogue
-from solarlab.exercises import Alternative, Exercise, beside
+from solarlab.exercises import Alternative, Exercise, beside, letter_of, lettered
 
 scene = beside(__file__, "scene")
 
@@ -43,15 +43,8 @@ def side_variant(draw):
         "overhead": "straight overhead",
         "added": f"in the {right}, about {abs(over) + abs(latitude):.0f}° from straight overhead",
     }
-    left, order = list(said), []
-    while left:
-        order.append(left.pop(int(draw.uniform(0, len(left)))))
     words = {"city": city, "latitude": scene.latitude_words(place), "day": scene.on_the_day(date)}
-    return words | {"order": order} | {a: said[name] for a, name in zip("abcd", order, strict=True)}
-
-
-def letter_of(name):
-    return lambda v: "abcd"[v["order"].index(name)]
+    return words | lettered(draw.shuffle(said), said)
 
 
 SIDE = Exercise(

@@ -6,7 +6,7 @@ import calendar
 from functools import lru_cache
 
 from solarlab import catalogue, cloud
-from solarlab.exercises import Alternative, Exercise, beside
+from solarlab.exercises import Alternative, Exercise, beside, letter_of, lettered
 from solarlab.oven import concentration
 from solarlab.sky import sky
 from solarlab.sun import instants
@@ -112,18 +112,11 @@ def bright_variant(draw):
         said = {"right": white, "gather": suns() * white, "share": clear * meter / level, "nothing": 0.0}
         if abs(said["gather"] / said["share"] - 1.0) > 0.15:  # else two letters say the same
             break
-    left, order = list(said), []
-    while left:
-        order.append(left.pop(int(draw.uniform(0, len(left)))))
-    words = {letter: f"about {said[name]:.0f} W" for letter, name in zip("abcd", order, strict=True)}
-    return words | {
-        "city": city, "day": day_words(month), "meter": meter, "clear": round(clear), "order": order,
+    words = {name: f"about {watts:.0f} W" for name, watts in said.items()}
+    return lettered(draw.shuffle(said), words) | {
+        "city": city, "day": day_words(month), "meter": meter, "clear": round(clear),
         "level": round(level),
     }  # fmt: skip
-
-
-def letter_of(name):
-    return lambda v: "abcd"[v["order"].index(name)]
 
 
 BRIGHT = Exercise(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from solarlab import egg
-from solarlab.exercises import Alternative, Exercise, beside
+from solarlab.exercises import Alternative, Exercise, beside, letter_of, lettered
 
 scene = beside(__file__, "scene")
 benches = beside(__file__, "benches")
@@ -212,22 +212,15 @@ EGGS = {
 
 def first_variant(draw):
     place, date = draw.pick(scene.CLEAR_DAYS)
-    left, order = list(EGGS), []
-    while left:
-        order.append(left.pop(int(draw.uniform(0, len(left)))))
+    order = draw.shuffle(EGGS)
     v = {
         "place": place,
         "date": date,
         "day": scene.on_the_day(date),
         "oven": draw.pick(("four-mirror box", "one-mirror box", "bare box")),
-        "order": order,
     }
     v["kind"] = scene.kind_of_oven(v["oven"])
-    return v | {letter: EGGS[name][0] for letter, name in zip("abcd", order, strict=True)}
-
-
-def letter_of(name):
-    return lambda v: "abcd"[v["order"].index(name)]
+    return v | lettered(order, {name: egg[0] for name, egg in EGGS.items()})
 
 
 def first_answer(v):

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from solarlab import safety
-from solarlab.exercises import Alternative, Exercise, beside
+from solarlab.exercises import Alternative, Exercise, beside, letter_of, lettered
 from solarlab.plan.kitchen import clock
 
 benches = beside(__file__, "benches")
@@ -28,14 +28,13 @@ def crowd_variant(draw):
          "small": draw.pick((1.0, 1.1, 1.2))}  # fmt: skip
     v["large"] = 2.0 * v["small"]
     soup, bird = (hot(v, dish, v["small"]) for dish in ("soup", "whole chicken, chilled"))
-    order, left = [], list(GUESSES)
-    while left:
-        order.append(left.pop(int(draw.uniform(0, len(left)))))
-    v |= {"soup": round(soup), "bird": round(bird), "order": order}
-    for letter, name in zip("abcd", order, strict=True):
-        more = guess(v, name)
-        v[letter] = f"the soup {more[0]:.0f} minutes, the chicken {more[1]:.0f}"
-    return v
+    order = draw.shuffle(GUESSES)
+    v |= {"soup": round(soup), "bird": round(bird)}
+    said = {}
+    for name in GUESSES:
+        pot, piece = guess(v, name)
+        said[name] = f"the soup {pot:.0f} minutes, the chicken {piece:.0f}"
+    return v | lettered(order, said)
 
 
 def hot(v, dish, kilos):
@@ -52,10 +51,6 @@ def guess(v, name):
         "swapped": (piece * v["soup"], twice * v["bird"]),
         "same": (v["soup"], v["bird"]),
     }[name]
-
-
-def letter_of(name):
-    return lambda v: "abcd"[v["order"].index(name)]
 
 
 CROWD = Exercise(

@@ -2,29 +2,13 @@
 
 from __future__ import annotations
 
-import itertools
 import math
 
 from solarlab import trial
-from solarlab.exercises import Alternative, Exercise, beside
+from solarlab.exercises import Alternative, Exercise, beside, letter_of, lettered
 
 twins = beside(__file__, "twins")
 INTERVALS = "Schenker & Gentleman 2001, The American Statistician 55 (from memory); ours in this form"
-
-
-def shuffled(draw, names):
-    """The names in an order drawn for the learner."""
-    return list(draw.pick(tuple(itertools.permutations(names))))
-
-
-def letter_of(name):
-    return lambda v: "abcd"[v["order"].index(name)]
-
-
-def lettered(draw, v, said):
-    """The variant with its choices in an order of its own, by letter."""
-    order = shuffled(draw, said)
-    return v | {"order": order} | {letter: said[name] for letter, name in zip("abcd", order, strict=True)}
 
 
 # --- 6 best: three ways to brag ---
@@ -43,12 +27,13 @@ def best_variant(draw):
     if v["watts_a"] <= v["watts_b"] + 2:
         return best_variant(draw)
     ahead = strong_of(v, "b") - strong_of(v, "a")
-    return lettered(draw, v, {
+    said = {
         "right": f"B, by about {ahead:.0f} W of standard cooking power",
         "watts": f"A, by {v['watts_a'] - v['watts_b']} W",
         "hottest": f"A, for it gets {v['hot_a'] - v['hot_b']} °C hotter, empty",
         "never": "nobody can ever tell, for they had different suns",
-    })  # fmt: skip
+    }
+    return v | lettered(draw.shuffle(said), said)
 
 
 def strong_of(v, oven):
@@ -193,12 +178,13 @@ def overlap_variant(draw):
         twins.stated(v["first"], halves[0]), twins.stated(second, halves[1]), twins.NAMES
     ).difference
     reach = max(abs(found.low), abs(found.high))
-    return lettered(draw, v, {
+    said = {
         "right": f"nobody can tell yet; as much as {reach:.0f} W may lie between them",
         "equal": "the two ovens are equally good, for the ranges overlap",
         "higher": f"the first is better by {gap} W",
         "longer": f"the first was tested on {v['days_1']} days, not {v['days_2']}: that pushed it up",
-    })  # fmt: skip
+    }
+    return v | lettered(draw.shuffle(said), said)
 
 
 OVERLAP = Exercise(

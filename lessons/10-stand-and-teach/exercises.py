@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from solarlab import fuel
-from solarlab.exercises import Alternative, Exercise, beside
+from solarlab.exercises import Alternative, Exercise, beside, letter_of, lettered
 
 benches = beside(__file__, "benches")
 stage = beside(__file__, "stage")
@@ -14,18 +14,6 @@ KNOWING = "Rozenblit & Keil 2002, The illusion of explanatory depth (from memory
 NAMES = (
     "Adaku", "Bimala", "Chepkirui", "Damaris", "Esperanza", "Farida", "Gulalai", "Hanna", "Imelda", "Jamila",
 )  # fmt: skip
-
-
-def shuffled(draw, things):
-    """The things in a drawn order."""
-    left, order = list(things), []
-    while left:
-        order.append(left.pop(int(draw.uniform(0, len(left)))))
-    return order
-
-
-def letter_of(name):
-    return lambda v: "abcde"[v["order"].index(name)]
 
 
 # --- 1 strike: one line of the sheet is wrong ---
@@ -52,14 +40,12 @@ def strike_variant(draw):
         f"({case.stood:g} minutes on the board, and the stove wants {stage.STOVE}.)",
         "side": f"Shortest shadow: the glass looks {case.side}, the people stand {away} of the oven.",
     }
-    order = shuffled(draw, lines)
     return {
         "place": case.place,
         "day": scene.on_the_day(case.date),
         "dish": case.dish,
         "eat": scene.clock(meal),
-        "order": order,
-    } | {letter: lines[name] for letter, name in zip("abcde", order, strict=True)}
+    } | lettered(draw.shuffle(lines), lines)
 
 
 STRIKE = Exercise(
@@ -269,7 +255,7 @@ FUEL = Exercise(
 
 def alone_variant(draw):
     guess = int(draw.step(720, 780, 10))
-    people = shuffled(draw, NAMES)[:5]
+    people = draw.shuffle(NAMES)[:5]
     shown = ("thinks", "nods", "yes", "copies", "lucky")
     words = {
         "thinks": f"{{name}} bet that the pot would be done by {scene.clock(guess)}. It was not, by far. "
@@ -284,9 +270,9 @@ def alone_variant(draw):
         "lucky": f"{{name}} bet on {scene.clock(guess + 30)} and was right to the minute. “I just felt it. "
         "My bread always comes out, too. One has it or one has not.”",
     }
-    order = shuffled(draw, shown)
-    lines = [words[kind].format(name=name) for kind, name in zip(order, people, strict=True)]
-    return {"order": order} | dict(zip("abcde", lines, strict=True))
+    order = draw.shuffle(shown)
+    lines = {kind: words[kind].format(name=name) for kind, name in zip(order, people, strict=True)}
+    return lettered(order, lines)
 
 
 ALONE = Exercise(
