@@ -23,7 +23,9 @@ from ..sun import Instants, clock_hours, declination, instants
 from ..weather import Conditions, Weather
 from .site import Skyline, shaded
 
-WINDOW = 15  # days either side of the date whose weather may come
+# Days either side of the date whose weather may come.  Half the days of the Greensboro TMY3 against the other
+# half: 76 % of outcomes in the 80 % range over the year; 22 and 30 days gave 73 and 75 % [measured].
+WINDOW = 15
 OKTAS_DOUBT = 1.0  # oktas, one standard deviation of a forecast of cloud (estimate, no source)
 LIGHT_DOUBT = 0.05  # of the light: what the clear-sky model and the file miss (sky.py states 0–7 %)
 WIND_DOUBT = 0.5  # of the logarithm of the wind: yards are not masts (estimate, no source)
