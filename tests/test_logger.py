@@ -178,7 +178,7 @@ def test_impossible_and_leaping_readings_count_as_missing():
     assert log.temperature("water") == pytest.approx(WATER, abs=0.3)
     told = " ".join(log.notes)
     assert "2 readings of “Water (°C)” beyond -40 to 300 °C" in told
-    assert "1 readings of “Water (°C)” leap more than 10 K and back" in told
+    assert "1 reading of “Water (°C)” leapt more than 10 K and back" in told
 
 
 def test_a_clock_that_stands_still_is_no_log():
@@ -337,7 +337,7 @@ def test_invented_logs_say_so_and_are_what_the_script_makes():
 def test_invented_logs_read_with_all_their_faults():
     _, _, runs = trial.invented_runs()
     told = [" ".join(run.log.notes) for run in runs]
-    assert "1 torn line" in told[0] and "leap more than 10 K" in told[0] and "for 11 min" in told[0]
+    assert "1 torn line" in told[0] and "leapt more than 10 K" in told[0] and "for 11 min" in told[0]
     assert "6 min fast 9.1 h later" in told[1]
     assert "brought to an even 120 s" in told[2] and "Not used: “Battery V”" in told[2]
     for run in runs:

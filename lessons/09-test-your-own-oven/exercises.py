@@ -187,7 +187,8 @@ MERIT = Exercise(
     unit="K m²/W",
     question=(
         "An empty box without mirrors lay level in a steady sun of **{light:.0f} W/m²** and settled at "
-        "**{inside:.0f} °F**. The air in the shade was at **{air:.0f} °F**. What is its F1, in K m²/W?"
+        "**{inside:.0f} °F**. The air in the shade was at **{air:.0f} °F**. What is its F1, in K m²/W? "
+        "(Three figures after the point.)"
     ),
     variant=merit_variant,
     answer=lambda v: float(trial.first_figure(celsius(v["inside"]), celsius(v["air"]), v["light"])),

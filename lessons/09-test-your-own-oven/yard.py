@@ -270,7 +270,7 @@ DAY = Exercise(
         Alternative(
             "clock-for-solar-noon",
             lambda v: day_plan(v, loaded=600 - LEAVE),
-            "That would be right if the sun read the town's clock. When is it ten by the *sun* there, and "
+            "The rules go by the sun, and not by the town's clock. When is it ten by the *sun* there, and "
             "how far has your water got by then?",
             "'Noon' is the name of both, and at school they were the same.",
             credit=0.5,

@@ -229,10 +229,14 @@ def _readings(heading, role, column, unit, notes):
     wild = (values < low) | (values > high)
     if wild.any():
         beyond = f"beyond {low:g} to {high:g} {name}"
-        notes.append(f"{wild.sum()} readings of “{heading}” {beyond} count as missing.")
+        notes.append(f"{_how_many(wild)} of “{heading}” {beyond}; taken as missing.")
         if (np.isfinite(values) & ~wild).sum() < 2:
             return None
     return np.where(wild, np.nan, values)
+
+
+def _how_many(chosen):
+    return "1 reading" if chosen.sum() == 1 else f"{chosen.sum()} readings"
 
 
 def _unspiked(heading, values, role, notes):
@@ -243,8 +247,8 @@ def _unspiked(heading, values, role, notes):
     spike = (off > SPIKE) & (np.abs(after - before) < SPIKE / 3)
     if not spike.any():
         return values
-    leap = f"leap more than {SPIKE:g} K and back"
-    notes.append(f"{spike.sum()} readings of “{heading}” {leap}, and count as missing.")
+    leap = f"leapt more than {SPIKE:g} K and back"
+    notes.append(f"{_how_many(spike)} of “{heading}” {leap}; taken as missing.")
     return np.concatenate([values[:1], np.where(spike, np.nan, middle), values[-1:]])
 
 
