@@ -21,12 +21,13 @@ from solarlab.sheet import paper
 
 TAG = "card"
 QUESTIONS = 3
+WIDE = 0.88  # of a line: letters in bold, italics and code are wider than those it is measured in
 COLUMNS = 5  # of a table, in half the width of a page
 WIDTH, HEIGHT, ASIDE = 190.0, 255.0, 6.0  # mm: of A4 and Letter within their margins; between columns
 COLUMN = (WIDTH - ASIDE) / 2
 HEAD = 24.0  # mm that title, subtitle and warning take, above the columns
 PICTURE = 62.0  # mm: the highest a picture gets
-ROOM = 0.93 * 2 * (HEIGHT - HEAD)  # mm, of both columns: they do not break just where one wishes
+ROOM = 0.92 * 2 * (HEIGHT - HEAD)  # mm, of both columns: they do not break just where one wishes
 LARGEST, SMALLEST = 10.5, 8.0  # points
 SPARED = ("table", "able")  # what is left out first
 
@@ -201,9 +202,10 @@ def _height(part: BeautifulSoup | Tag, size: float) -> float:
         elif each.name == "table":
             rows = [[cell.get_text() for cell in row.find_all(["td", "th"])] for row in each.find_all("tr")]
             caption = each.caption.get_text() if each.caption else ""
-            empty = sum(not "".join(row).strip() for row in rows) * 5.0
+            empty = sum(not "".join(row).strip() for row in rows) * 1.5
             total += paper.table(rows[0], rows[1:], caption, COLUMN, size) + empty + 2.0
         elif not (each.name == "li" and each.find("p")):
-            width = COLUMN - 5.0 * (each.name == "li")
-            total += paper.lines(each.get_text(), width, size) * paper.line(size) + 1.0
+            listed = each.name == "li"
+            width = WIDE * (COLUMN - 5.0 * listed)
+            total += paper.lines(each.get_text(), width, size) * paper.line(size) + 1.0 * (not listed)
     return total
