@@ -39,7 +39,7 @@ def test_eighty_per_cent_range_covers_four_in_five_outcomes_of_other_seeds(weath
 
 
 def test_range_from_half_the_days_of_a_file_covers_the_other_half(weather):
-    """Over the year: a month's fifteen days foresee its other fifteen with .6 to .97, by the luck of the days."""
+    """Over the year; single months lie from .6 to .97, by the luck of their days."""
     held = []
     for month in range(1, 13):
         outlook = Outlook(weather.place, f"2026-{month:02d}-15", weather)
