@@ -16,6 +16,7 @@ from .judging import NOT_MARKED, NOT_RUN, Mark
 from .marking import Result
 from .notebook import told
 from .page import bullets, heading, page, paragraph, quotation, shown, table
+from .page import told as emphasised
 from .release import Release
 from .run import current, newest
 
@@ -110,14 +111,14 @@ def _question(release: Release, result: Result, mark: Mark, comment: str) -> lis
     if mark.state == RIGHT:
         return parts
     if mark.hint:
-        parts.append(paragraph(mark.hint))
+        parts.append(emphasised(mark.hint))
     if mark.state == NOT_ATTEMPTED:
         parts.append(paragraph("Nothing was written here yet. A first guess costs nothing."))
     if mark.state in (NOT_YET, NOT_ATTEMPTED) and exercise.hints and hint(exercise) != mark.hint:
-        parts.append(paragraph(f"What to try: {hint(exercise)}"))
+        parts.append(emphasised(f"What to try: {hint(exercise)}"))
     if exercise.variant and exercise.kind not in ("function", "bug", "explanation"):
         question = exercise.question.format(**variant(exercise, result.learner))
-        parts.append(paragraph(f"The question: {question.replace('**', '').replace('*', '')}", "quiet"))
+        parts.append(emphasised(f"The question: {question}", "quiet"))
     return parts
 
 

@@ -10,7 +10,7 @@ from pathlib import Path
 from solarlab.exercises import Exercise, variant
 
 from .course import Course, write
-from .page import bullets, heading, page, paragraph, shown, table
+from .page import bullets, heading, page, paragraph, shown, table, told
 
 
 def write_notes(course: Course, lesson: str) -> Path:
@@ -28,7 +28,7 @@ def _exercise(exercise: Exercise, course: Course) -> list[str]:
     parts = [
         heading(f"{exercise.title} ({exercise.points:g} points, {exercise.kind}, {exercise.track} track)")
     ]
-    parts.append(paragraph(exercise.question.replace("**", "")))
+    parts.append(told(exercise.question))
     if exercise.alternatives:
         rows = [(a.note, a.why, a.hint, f"{a.credit:.0%}", a.source) for a in exercise.alternatives]
         columns = ("Answer note", "Why people hold it", "The hint they get", "Credit", "Source")

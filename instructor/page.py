@@ -4,6 +4,7 @@ white.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from html import escape
 
@@ -40,6 +41,14 @@ def heading(text: str) -> str:
 def paragraph(text: str, kind: str = "") -> str:
     """A paragraph of plain text."""
     return f"<p{_class(kind)}>{escape(text)}</p>" if text else ""
+
+
+def told(text: str, kind: str = "") -> str:
+    """A paragraph of the lesson's own words, whose *emphasis* is Markdown's."""
+    marked = escape(text)
+    for mark, tag in ((r"\*\*", "strong"), (r"\*", "em"), ("`", "code")):
+        marked = re.sub(rf"{mark}(?=\S)([^*`]+?)(?<=\S){mark}", rf"<{tag}>\1</{tag}>", marked)
+    return f"<p{_class(kind)}>{marked}</p>" if text else ""
 
 
 def bullets(items: Sequence[str]) -> str:

@@ -352,6 +352,13 @@ def test_letters_and_lines_of_the_pages_stand_out():
         assert contrast(colour, "#fff") >= (7 if kind == "color" else 3), (kind, colour)
 
 
+def test_the_lessons_emphasis_is_shown_and_a_learners_markup_is_not():
+    text = page.told("The *width*, not **the mass**: `<b>`; 2 * 3 * 4")
+    assert text == (
+        "<p>The <em>width</em>, not <strong>the mass</strong>: <code>&lt;b&gt;</code>; 2 * 3 * 4</p>"
+    )
+
+
 def test_tables_have_headers_lists_have_items_and_states_are_words(class_):
     for text in pages(class_).values():
         assert '<meta name="viewport"' in text and "<main>" in text and "<title>" in text

@@ -91,7 +91,7 @@ def mutants(exercise):
     for place, value in sample.items():
         for name, change in INPUTS.items():
             listed = isinstance(value, (list, tuple))
-            if listed or isinstance(value, (int, float)):
+            if all(isinstance(x, (int, float)) for x in (value if listed else [value])):
 
                 def mutant(place=place, change=change, listed=listed, **given):
                     old = given[place]
