@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import base64
+import importlib.util
 import io
 import json
 from pathlib import Path
@@ -15,6 +16,7 @@ from solarlab._shelf import folder as data_folder
 from solarlab.sheet import desk as bench
 from solarlab.sheet.asked import Question, read_oven, read_year
 from solarlab.trial.saved import own_folder, own_ovens, provenance
+from tests import _repository as repository
 
 GREENSBORO = Path(pvlib.__file__).parent / "data" / "723170TYA.CSV"
 SHEET = ["sheet", "--place", "Nairobi", "--date", "2026-03-10", "--oven", "four-mirror box", "--dish", "egg",
@@ -221,3 +223,23 @@ def test_oven_that_was_kept_is_offered_by_its_name_with_where_it_comes_from(meas
     assert "ajustado a 1 registro(s) en Bamako, 2026-02-10" in told
     (own_folder() / "broken.toml").write_text("nothing", "utf-8")
     assert list(own_ovens()) == ["My own box"]
+
+
+def test_wrong_base_oven_is_refused_not_given_an_endless_interval(capsys):
+    """One invented day in a one-mirror box, measured as if it had four: the loss would have to vanish."""
+    logged = str(data_folder() / "logs" / "invented-day-1.csv")
+    assert main(["log", logged, *[each.replace("one-", "four-") for each in LOGGED]]) == 0
+    assert "No fit: the logs don't fit an oven built like the four-mirror box" in capsys.readouterr().out
+
+
+def test_bench_says_in_one_sentence_how_to_get_its_page(capsys, monkeypatch):
+    script = repository.ROOT / "lessons" / "trainers-bench" / "__main__.py"
+    spec = importlib.util.spec_from_file_location("trainers_bench", script)
+    bench_page = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(bench_page)
+    monkeypatch.setattr(bench_page.importlib.util, "find_spec", lambda name: None)
+    assert bench_page.main([]) == 2
+    told = capsys.readouterr().err.strip()
+    assert "\n" not in told
+    assert "pip install voila==" in told
+    assert "websockets==" in told

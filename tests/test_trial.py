@@ -398,10 +398,3 @@ def test_the_command_line_says_saves_and_never_overwrites(tmp_path, capsys):
     assert "already there" in capsys.readouterr().err
     assert trial.main([*words[:5], "--water", "much"]) == 2
     assert "--water is 'much'; it must be a number." in capsys.readouterr().err
-
-
-def test_a_wrong_base_oven_is_refused_not_given_an_endless_interval():
-    """One invented day in a one-mirror box, fitted as if it had four: the loss would have to vanish."""
-    _, where, runs = trial.invented_runs()
-    with pytest.raises(ValueError, match="don't fit an oven built like the four-mirror box"):
-        trial.fit_oven(c.oven("four-mirror box"), where, runs[0])

@@ -18,7 +18,7 @@ HERE = Path(__file__).resolve().parent
 def main(options: list[str]) -> int:
     """Run Voilà on the bench with a page that fetches nothing from the network; return its exit code."""
     if importlib.util.find_spec("voila") is None:
-        told = "Voilà is not installed here: open trainers-bench.ipynb in JupyterLab instead, or install it by"
+        told = "Voilà is not installed here: open trainers-bench.ipynb in JupyterLab, or install it by"
         print(told, f"{sys.executable} -m pip install {' '.join(pins())}", file=sys.stderr)
         return 2
     paths = [str(HERE / "page"), os.environ.get("JUPYTER_PATH", "")]

@@ -28,7 +28,6 @@ OFTEN = 0.05  # of the draws: what is rarer is not printed as a notice
 NOTICES = {  # of a cook's notices those that matter on paper, in the sheet's words
     "boils dry": later("{dish}: the pot boils dry too soon on {chance}: give it more water."),
     "take out": later("{dish}: left in when done, it boils dry on {chance}: take it out in time."),
-    "dries out": later("{dish}: left in after the meal, it dries out on {chance}: take it out in time."),
     "cavity out of range": later("{dish}: on {chance} the oven passes 250 °C, too hot for this model."),
     "strong wind": later("Wind above 10 m/s on {chance}: take the oven in."),
 }
