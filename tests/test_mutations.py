@@ -56,11 +56,18 @@ INPUTS = {
     "kelvin taken off": lambda x: x - 273.15,
     "fahrenheit read as celsius": lambda x: (x - 32) / 1.8,
     "celsius read as fahrenheit": lambda x: x * 1.8 + 32,
-    "one more": lambda x: x + 1,
     "degrees for radians": math.degrees,
     "doubled": lambda x: 2 * x,
     "forgotten": lambda x: 1.0,
 }
+HOURS = {"an hour more": lambda x: x + 1, "an hour less": lambda x: x - 1}  # where the input is in hours
+MINUTES = {"an hour more": lambda x: x + 60, "an hour less": lambda x: x - 60}  # where it can be of one day
+
+
+def changes(place, value):
+    """The mutations of one input: hours are shifted where it can be a time."""
+    largest = max(map(abs, value)) if isinstance(value, (list, tuple)) else abs(value)
+    return {**INPUTS, **(HOURS if place == "hours" else MINUTES if largest <= 1440 else {})}
 
 
 PARTS = {
@@ -89,16 +96,16 @@ def mutants(exercise):
     for name, change in OUTPUTS.items():
         yield name, lambda change=change, **given: change(right(**given))
     for place, value in sample.items():
-        for name, change in INPUTS.items():
-            listed = isinstance(value, (list, tuple))
-            if all(isinstance(x, (int, float)) for x in (value if listed else [value])):
+        listed = isinstance(value, (list, tuple))
+        numbers = all(isinstance(x, (int, float)) for x in (value if listed else [value]))
+        for name, change in changes(place, value).items() if numbers else ():
 
-                def mutant(place=place, change=change, listed=listed, **given):
-                    old = given[place]
-                    return right(**{**given, place: [change(x) for x in old] if listed else change(old)})
+            def mutant(place=place, change=change, listed=listed, **given):
+                old = given[place]
+                return right(**{**given, place: [change(x) for x in old] if listed else change(old)})
 
-                yield f"{name} in {place}", mutant
-        if isinstance(value, (list, tuple)):
+            yield f"{name} in {place}", mutant
+        if listed:
             for name, part in PARTS.items():
                 yield (
                     f"{name} of {place}",
