@@ -67,7 +67,8 @@ def drawn(draw) -> dict:
 def made(mine: dict, **changes) -> Plan:
     """The searched plan; ``changes`` of eat, menu, ovens or cloud replace what was drawn."""
     v = mine | changes
-    return _made(v["place"], v["date"], tuple(v["ovens"]), tuple(v["menu"]), float(v["cloud"]), v["eat"])
+    ovens, menu = ((v[k],) if isinstance(v[k], str) else tuple(v[k]) for k in ("ovens", "menu"))
+    return _made(v["place"], v["date"], ovens, menu, float(v["cloud"]), v["eat"])
 
 
 @lru_cache(maxsize=32)

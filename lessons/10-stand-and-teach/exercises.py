@@ -37,7 +37,7 @@ def strike_variant(draw):
         "early": f"{scene.clock(start)}: the pot goes in. (People come at {scene.clock(people)}.)",
         "noon": f"{scene.clock(case.noon)}, not 12:00: shortest shadow. Show it with a stick.",
         "alarm": f"{scene.clock(alarm)}: middle not past 60 °C? Onto the stove at once. "
-        f"({case.stood:g} minutes on the board, and the stove wants {stage.STOVE}.)",
+        f"({case.stood:g} minutes on the cutting board, and the stove wants {stage.STOVE}.)",
         "side": f"Shortest shadow: the glass looks {case.side}, the people stand {away} of the oven.",
     }
     return {
@@ -80,7 +80,7 @@ STRIKE = Exercise(
         Alternative(
             "clock-starts-at-the-oven",
             letter_of("alarm"),
-            "It looks hasty. But since when does its clock run? Add the board to the oven.",
+            "It looks hasty. But since when does its clock run? Add the cutting board to the oven.",
             "Cooking time is counted from the oven, so safety time seems to be, too.",
         ),
         Alternative(

@@ -53,9 +53,9 @@ class Case:
 
 @lru_cache(maxsize=64)
 def noon(place: str, date: str) -> int:
-    """The sun's noon, minutes after midnight on the clock."""
+    """The sun's noon, whole minutes after midnight on the clock, as the day sheet prints it."""
     transit = sun_times(catalogue.place(place), date).transit
-    return round(transit.hour * 60 + transit.minute + transit.second / 60.0)
+    return transit.hour * 60 + transit.minute
 
 
 @lru_cache(maxsize=64)

@@ -175,8 +175,8 @@ HOUR = Exercise(
         Alternative(
             "portions-from-volume-only",
             lambda v: hour_plan(v, kilograms=lambda v: most(v["dish"])),
-            "It goes into the pot. But look at the last column of your table: what does twice the food do "
-            "to the days?",
+            "It goes into the pot. But look along the line of your table: what does more food do to the "
+            "days?",
             "A pot's size can be seen, its hours can't. On a stove the two never quarrel.",
             credit=0.25,
         ),
@@ -212,9 +212,9 @@ HOUR = Exercise(
         ),
     ),
     hints=(
-        "Your table shows a window of hours with two edges. What ends it early in the morning, what ends "
-        "it late?",
-        "First the kilograms: people times the taste. Then the table's column for them. Plan B: two hours, "
+        "Is there enough for everybody that was promised a taste? Then your table's column for so much: its "
+        "window of hours has two edges. What ends it early in the morning, what ends it late?",
+        "First the kilograms: people times the taste. Then an hour from their column. Plan B: two hours, "
         "less the minutes on the cutting board.",
     ),
 )
@@ -281,8 +281,8 @@ CRITERIA = (
     ),
     (
         "plan B",
-        "a clock time by the safety clock, less the minutes on the board and of the stove; the stove lit "
-        "and owned; what is thrown away is said beforehand",
+        "a clock time by the safety clock, less the minutes on the cutting board and of the stove; the stove "
+        "lit and owned; what is thrown away is said beforehand",
         "the clock time right; stove or throwing away missing",
         "at the meal, or by hope",
     ),
