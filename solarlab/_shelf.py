@@ -22,6 +22,7 @@ import numpy as np
 from ._limits import COMPOSITION, LIMITS, suggest
 from ._quantity import Quantity
 
+FOLDER = "predictions"  # where a learner has some, that is the learner's place
 _TEXT = ("timezone", "form", "shape", "doneness", "about")
 
 
@@ -33,6 +34,18 @@ def folder():
         if (place / "sources.toml").is_file():
             return place
     raise FileNotFoundError("the data folder with sources.toml is missing: install the course again.")
+
+
+def home(folder: str | os.PathLike | None = None) -> Path:
+    """Where a learner keeps things: ``folder``, else ``SOLARLAB_HOME``, else beside the lesson's folder."""
+    chosen = folder or os.environ.get("SOLARLAB_HOME")
+    if chosen:
+        return Path(chosen).expanduser()
+    here = Path.cwd()
+    for place in (here, here.parent):
+        if (place / FOLDER).is_dir():
+            return place
+    return here.parent if (here / "exercises.py").is_file() else here
 
 
 @cache

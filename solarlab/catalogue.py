@@ -214,8 +214,14 @@ def _find(things, name, kind):
 
 
 def oven(name: str) -> Oven:
-    """The oven of that name on the shelf (`ovens` lists them); case, hyphens and commas don't matter."""
-    return _find(_ovens(), name, "oven")
+    """The oven of that name on the shelf (`ovens` lists them), else one of your own (`own.own_ovens`); case,
+    hyphens and commas don't matter.
+    """
+    from .own import own_ovens
+
+    shelf = _ovens()
+    on_shelf = not isinstance(name, str) or _folded(name) in map(_folded, shelf)
+    return _find(shelf if on_shelf else {**shelf, **own_ovens()}, name, "oven")
 
 
 def pot(name: str) -> Pot:

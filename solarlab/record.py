@@ -25,12 +25,12 @@ from pathlib import Path
 import pandas as pd
 
 from ._reading import Unreadable, blank, number, plain
+from ._shelf import FOLDER, home
 from .exercises import learner
 from .table import Table
 
 SURENESS = {"a guess": 0.35, "fairly sure": 0.65, "quite sure": 0.9}  # ours: chance of being right
 EXAMPLE = "example"
-FOLDER = "predictions"
 WORDS = ("question", "who", "unit", "made", "remark", "title")  # a prediction's fields of text
 
 
@@ -133,18 +133,6 @@ class Calibration:
         return " ".join(rows)
 
     __repr__ = __str__
-
-
-def home(folder: str | os.PathLike | None = None) -> Path:
-    """Where predictions are kept: ``folder``, else ``SOLARLAB_HOME``, else beside the lesson's own folder."""
-    chosen = folder or os.environ.get("SOLARLAB_HOME")
-    if chosen:
-        return Path(chosen).expanduser()
-    here = Path.cwd()
-    for place in (here, here.parent):
-        if (place / FOLDER).is_dir():
-            return place
-    return here.parent if (here / "exercises.py").is_file() else here
 
 
 def predict(

@@ -13,9 +13,9 @@ import pytest
 
 from solarlab.__main__ import Progress, main
 from solarlab._shelf import folder as data_folder
+from solarlab.own import own_folder, own_ovens, provenance
 from solarlab.sheet import desk as bench
 from solarlab.sheet.asked import Question, read_oven, read_year
-from solarlab.trial.saved import own_folder, own_ovens, provenance
 from tests import _repository as repository
 
 GREENSBORO = Path(pvlib.__file__).parent / "data" / "723170TYA.CSV"

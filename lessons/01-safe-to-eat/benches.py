@@ -5,6 +5,7 @@ from __future__ import annotations
 from solarlab import controls
 from solarlab.bets import Bet
 from solarlab.exercises import beside
+from solarlab.own import with_own
 
 scene = beside(__file__, "scene")
 FATES = ("eat", "stove", "throw")
@@ -35,7 +36,7 @@ def one_day(lock) -> controls.Bench:
         scene.day_bench,
         [
             controls.choice("dish", "dish", scene.DISHES),
-            controls.choice("oven", HOT_OVEN, scene.OVENS),
+            controls.choice("oven", HOT_OVEN, with_own(scene.OVENS)),
             controls.choice("place", "place", scene.PLACES),
             controls.slider("loaded", "goes in at", 420, 840, 600, step=15, unit="clock"),
             controls.slider("cloud", "cloud comes at", 480, 900, 630, step=10, unit="clock"),
@@ -53,7 +54,7 @@ def clocks(lock) -> controls.Bench:
         scene.clock_bench,
         [
             controls.choice("dish", "dish", scene.DISHES),
-            controls.choice("oven", HOT_OVEN, scene.OVENS),
+            controls.choice("oven", HOT_OVEN, with_own(scene.OVENS)),
             controls.slider("standing", "stood on the table before", 0, 180, 0, step=5, unit="min"),
             controls.slider("loaded", "goes in at", 420, 840, 600, step=15, unit="clock"),
             controls.slider("cloud", "cloud comes at", 480, 900, 630, step=10, unit="clock"),

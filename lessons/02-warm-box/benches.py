@@ -5,6 +5,7 @@ from __future__ import annotations
 from solarlab import controls
 from solarlab.bets import Bet
 from solarlab.exercises import beside
+from solarlab.own import with_own
 
 scene = beside(__file__, "scene")
 
@@ -30,7 +31,7 @@ bet_on_change = Bet(
 def conditions() -> list[controls.Control]:
     """What both benches may change: the box, and the weather around it."""
     return [
-        controls.choice("oven", "box", scene.OVENS),
+        controls.choice("oven", "box", with_own(scene.OVENS)),
         controls.slider("sun", "sun, in % of a clear noon", 20, 110, 100, step=5, unit="%"),
         controls.slider("air", "air outside", -10, 45, 25, step=1, unit="°C"),
         controls.slider("wind", "wind at the box", 0, 8, 1.5, step=0.5, unit="m/s"),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from solarlab import controls
 from solarlab.bets import Bet
 from solarlab.exercises import beside
+from solarlab.own import with_own
 
 scene = beside(__file__, "scene")
 ORDERS = ("mountain", "sea", "mountain boils, sea done", "sea boils, mountain done")
@@ -33,7 +34,7 @@ def pots(lock) -> controls.Bench:
     return controls.bench(
         scene.pots_bench,
         [
-            controls.choice("oven", "oven", scene.OVENS),
+            controls.choice("oven", "oven", with_own(scene.OVENS)),
             controls.choice("pot", "pot", scene.POTS),
             controls.toggle("lid", "lid on", True),
             controls.slider("mass", "soup in the pot", 0.5, 2.5, 1.5, step=0.25, unit="kg"),
@@ -51,7 +52,7 @@ def heights(lock) -> controls.Bench:
         [
             controls.slider("elevation", "height above the sea", 0, 4500, 2000, step=100, unit="m"),
             controls.choice("dish", "dish", scene.SHORE_DISHES, scene.BEANS),
-            controls.choice("oven", "oven", scene.OVENS),
+            controls.choice("oven", "oven", with_own(scene.OVENS)),
         ],
         lock=lock,
         title="Up the mountain",

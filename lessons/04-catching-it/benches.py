@@ -5,6 +5,7 @@ from __future__ import annotations
 from solarlab import controls
 from solarlab.bets import Bet
 from solarlab.exercises import beside
+from solarlab.own import with_own
 
 scene = beside(__file__, "scene")
 AIMS = {
@@ -53,7 +54,7 @@ def drift(lock) -> controls.Bench:
     return controls.bench(
         scene.left_alone,
         [
-            controls.choice("oven", "oven", scene.OVENS),
+            controls.choice("oven", "oven", with_own(scene.OVENS)),
             controls.slider("month", "month", 1, 12, 3, step=1, whole=True),
             controls.slider("latitude", "latitude (south is minus)", -60, 60, 30, step=1, unit="°"),
             controls.slider("start", "first aimed at", 480, 840, 600, step=30, unit="clock", whole=True),

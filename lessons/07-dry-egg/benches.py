@@ -5,6 +5,7 @@ from __future__ import annotations
 from solarlab import catalogue, controls
 from solarlab.bets import Bet
 from solarlab.exercises import beside
+from solarlab.own import with_own
 
 scene = beside(__file__, "scene")
 AIMS = {  # re-aimed every … minutes, by hand
@@ -56,7 +57,7 @@ def many_ways(lock=None) -> controls.Bench:
     return controls.bench(
         in_a_way,
         [
-            controls.choice("oven", "oven", scene.OVENS),
+            controls.choice("oven", "oven", with_own(scene.OVENS)),
             controls.choice("shell", "shell", ("brown", "white")),
             controls.choice("where", "the eggs lie", tuple(scene.WHERE)),
             controls.toggle("hot", "the empty oven stood in the sun for an hour before"),

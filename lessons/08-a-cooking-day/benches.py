@@ -5,6 +5,7 @@ from __future__ import annotations
 from solarlab import controls
 from solarlab.bets import Bet
 from solarlab.exercises import beside
+from solarlab.own import with_own
 
 days = beside(__file__, "days")
 scene = days.scene
@@ -51,7 +52,7 @@ def pot(lock) -> controls.Bench:
             controls.choice("place", "place, on a clear day", tuple(scene.DAYS)),
             controls.choice("dish", "dish", tuple(scene.DISHES)),
             controls.slider("kilos", "kilograms, water included", 0.3, scene.FULL, 1.4, step=0.05, unit="kg"),
-            controls.choice("oven", "oven, half an hour in the sun already", scene.OVENS),
+            controls.choice("oven", "oven, half an hour in the sun already", with_own(scene.OVENS)),
             controls.slider("loaded", "goes in at", 480, 780, 570, step=15, unit="clock", whole=True),
             controls.choice("every", "turned to the sun", scene.TURNS),
             controls.slider(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from solarlab import controls, fuel
 from solarlab.bets import Bet
 from solarlab.exercises import beside
+from solarlab.own import with_own
 
 scene = beside(__file__, "scene")
 PLACES = ("Nairobi", "Bamako", "Cape Town", "Delhi", "Melbourne", "Mexico City")
@@ -37,7 +38,7 @@ def window(lock) -> controls.Bench:
         [
             controls.choice("place", "place", PLACES),
             controls.slider("month", "month (its 15th day)", 1, 12, 2, step=1, whole=True),
-            controls.choice("oven", "oven", OVENS),
+            controls.choice("oven", "oven", with_own(OVENS)),
             controls.choice("dish", "dish", DISHES),
             controls.slider(
                 "kilograms", "kilograms of it (without water)", 0.2, 1.2, 0.8, step=0.1, unit="kg"

@@ -20,7 +20,6 @@ from ..language import language
 from ..plan.chance import Outlook
 from ..plan.search import Dish, Plan, clock, minutes_of, nothing_to_tell, plan
 from ..plan.site import skyline
-from ..trial.saved import own_ovens
 from ..weather import Weather, read_weather
 from .paper import PAPERS
 
@@ -172,7 +171,7 @@ def read_oven(name: str) -> Oven:
     """An oven of one's own, by its name or its file (ends in .toml), or one on the shelf."""
     if name.casefold().endswith(".toml"):
         return load_oven(Path(name).expanduser())
-    return own_ovens().get(name.strip()) or catalogue.oven(name)
+    return catalogue.oven(name)
 
 
 def read_dish(words: str) -> Dish:

@@ -14,11 +14,11 @@ import numpy as np
 
 from .. import safety
 from ..language import Language, language
+from ..own import provenance
 from ..plan.search import Job, Plan, clock
 from ..plan.site import ballast, shade_spans, spill_tilt
 from ..sky import sky
 from ..sun import instants, sun_times
-from ..trial.saved import provenance
 from ..water import boiling_point, pressure_at
 from .advice import Typical, faults, portions, recipes, talk, typical
 from .mistakes import spoken

@@ -16,7 +16,7 @@ from pathlib import Path
 
 from .. import catalogue
 from ..language import NAMES, Language, language
-from ..trial.saved import own_ovens, provenance
+from ..own import own_ovens, provenance
 from .asked import Question, read
 from .day import day_sheet, html
 from .dropped import dropping

@@ -78,24 +78,21 @@ def _report(asked: argparse.Namespace) -> int:
 
 def saved(found: Report, asked: argparse.Namespace) -> str:
     """Save the fitted oven where it was asked for, and return the path; ValueError where there is none."""
-    from ..catalogue import save_oven
-    from .saved import own_file
+    from ..own import save_own
 
     if found.fit is None:
         raise ValueError("there is no fitted oven to save; the notes above say why.")
     bare = not asked.save.casefold().endswith(".toml")
-    path = own_file(asked.save)
-    path.parent.mkdir(parents=True, exist_ok=True)
-    save_oven(found.fit.oven(asked.save.strip() if bare else asked.name), path, replace=asked.replace)
-    return str(path)
+    oven = found.fit.oven(asked.save.strip() if bare else asked.name)
+    return str(save_own(oven, asked.save, replace=asked.replace))
 
 
 def reported(asked: argparse.Namespace, progress) -> tuple[list[str], Report]:
     """(what was noticed in reading the logs, the report) that the options of `parser` ask for."""
     from ..catalogue import Handling, pot
+    from ..own import own_file
     from ..sheet.asked import read_oven, read_place
     from . import Run, measure, read_log
-    from .saved import own_file
 
     if not asked.logs and not asked.empty:
         raise ValueError("name at least one CSV file from the logger.")
