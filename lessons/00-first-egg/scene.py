@@ -11,6 +11,7 @@ import pandas as pd
 from solarlab import catalogue, egg, figures
 from solarlab.catalogue import Handling
 from solarlab.cook import Cook, cook
+from solarlab.dates import on_the_day as on_the_day
 from solarlab.doneness import done
 from solarlab.sky import sky
 from solarlab.sun import instants
@@ -39,15 +40,6 @@ CLEAR_DAYS = (  # where and when the exercises' days are clear
     ("Melbourne", "2026-12-10"),
     ("La Paz", "2026-07-15"),
 )
-MONTHS = (
-    "January", "February", "March", "April", "May", "June", "July", "August", "September", "October",
-    "November", "December",
-)  # fmt: skip
-
-
-def on_the_day(date: str) -> str:
-    """``"2026-03-21"`` as people say it."""
-    return f"{int(date[8:])} {MONTHS[int(date[5:7]) - 1]}"
 
 
 def clock(minutes: float) -> str:

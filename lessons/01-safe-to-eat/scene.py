@@ -11,6 +11,8 @@ import pandas as pd
 from solarlab import catalogue, figures, safety
 from solarlab.catalogue import Handling
 from solarlab.cook import Cook, cook
+from solarlab.dates import clock
+from solarlab.dates import on_the_day as on_the_day
 from solarlab.food import body
 from solarlab.sky import sky
 from solarlab.sun import instants
@@ -47,17 +49,6 @@ MARKS = {
     "lib": "computed",
     "practice": "common practice, no source",
 }
-MONTHS = "January February March April May June July August September October November December".split()  # noqa: SIM905
-
-
-def clock(minutes) -> str:
-    """Minutes after midnight as ``"10:30"``."""
-    return f"{int(minutes) // 60:02d}:{int(minutes) % 60:02d}"
-
-
-def on_the_day(date: str) -> str:
-    """``"2026-03-21"`` as people say it."""
-    return f"{int(date[8:])} {MONTHS[int(date[5:7]) - 1]}"
 
 
 def both(celsius: float) -> str:

@@ -10,6 +10,7 @@ import pandas as pd
 
 from solarlab import catalogue, figures, heat
 from solarlab.catalogue import Handling, Oven
+from solarlab.dates import clock as clock
 from solarlab.oven import Gain, gain
 from solarlab.sky import Sky, sky, sky_temperature
 from solarlab.sun import Instants, instants
@@ -40,11 +41,6 @@ WORDS = {
 def both(celsius: float) -> str:
     """A temperature in both scales."""
     return f"{round(celsius)} °C ({round(celsius * 1.8 + 32.0)} °F)".replace("-", "−")
-
-
-def clock(minutes) -> str:
-    """Minutes after midnight as ``"10:30"``."""
-    return f"{int(minutes) // 60:02d}:{int(minutes) % 60:02d}"
 
 
 def box(name: str, *, panes: int | None = None, wool: float = 1.0) -> Oven:

@@ -12,6 +12,7 @@ import pandas as pd
 from solarlab import catalogue, figures, water
 from solarlab.catalogue import Handling, Place, portion
 from solarlab.cook import Cook, cook
+from solarlab.dates import clock as clock
 from solarlab.doneness import cook_value, rule
 from solarlab.sky import sky
 from solarlab.sun import instants
@@ -32,11 +33,6 @@ SHORE_DISHES = ("soup", "rice", BEANS, "potatoes in water", "pasta")
 def both(celsius) -> str:
     """A temperature in both scales."""
     return f"{float(celsius):.0f} °C ({float(celsius) * 1.8 + 32.0:.0f} °F)".replace("-", "−")
-
-
-def clock(minutes) -> str:
-    """Minutes after midnight as ``"10:30"``."""
-    return f"{int(minutes) // 60:02d}:{int(minutes) % 60:02d}"
 
 
 def boils_at(elevation) -> float:

@@ -10,6 +10,8 @@ import pandas as pd
 
 from solarlab import catalogue, figures
 from solarlab.catalogue import Handling
+from solarlab.dates import clock
+from solarlab.dates import on_the_day as on_the_day
 from solarlab.exercises import beside
 from solarlab.oven import concentration, diffuse_factors, gain, optical_parts
 from solarlab.sky import sky
@@ -19,23 +21,9 @@ from solarlab.table import Table
 mirrors = beside(__file__, "mirrors")
 OVENS = ("four-mirror box", "one-mirror box", "bare box", "school box", "cardboard box")
 BOXES = ("bare box", "one-mirror box", "four-mirror box")
-MONTHS = (
-    "January", "February", "March", "April", "May", "June", "July", "August", "September", "October",
-    "November", "December",
-)  # fmt: skip
 BEST = 5.0  # min between aims of somebody who never leaves the oven
 DEGREES_PER_MINUTE = 0.25
 GROUND = 0.2  # share of the light that grass and soil throw back
-
-
-def clock(minutes) -> str:
-    """Minutes after midnight as ``"10:30"``."""
-    return f"{int(minutes) // 60:02d}:{int(minutes) % 60:02d}"
-
-
-def on_the_day(date: str) -> str:
-    """``"2026-03-21"`` as people say it."""
-    return f"{int(date[8:])} {MONTHS[int(date[5:7]) - 1]}"
 
 
 def on_meridian(latitude: float):

@@ -10,14 +10,11 @@ import pandas as pd
 
 from solarlab import catalogue, figures
 from solarlab.catalogue import Place
+from solarlab.dates import MONTHS, on_the_day
 from solarlab.sun import SunTimes, declination, equation_of_time, instants, sun_times, sun_vector
 from solarlab.table import Table
 
 YEAR = 2026
-MONTHS = (
-    "January", "February", "March", "April", "May", "June", "July", "August", "September", "October",
-    "November", "December",
-)  # fmt: skip
 DAYS = (1, 11, 21)  # of each month, in the table of the year
 READING = 1.0  # cm, how well the end of a shadow can be read
 COMPASS = (
@@ -28,11 +25,6 @@ COMPASS = (
 def date_of(month: int, day: int = 21) -> str:
     """``"2026-06-21"``."""
     return f"{YEAR}-{month:02d}-{day:02d}"
-
-
-def on_the_day(date: str) -> str:
-    """``"2026-03-21"`` as people say it."""
-    return f"{int(date[8:])} {MONTHS[int(date[5:7]) - 1]}"
 
 
 def clock(minutes: float) -> str:

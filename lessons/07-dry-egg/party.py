@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from solarlab.dates import clock
 from solarlab.exercises import Alternative, Exercise, beside
 
 scene = beside(__file__, "scene")
@@ -11,10 +12,6 @@ scene = beside(__file__, "scene")
 PROBES = ("in the oven's air", "on the shell", "in the yolk's centre")
 PLACES_TO_COOK = ("on the tray", "in a dark pot with water", "in a shiny pot, dry")
 MOST_EGGS, LONGEST_PREHEAT = 12, 120
-
-
-def clock(minutes):
-    return f"{int(minutes) // 60:02d}:{int(minutes) % 60:02d}"
 
 
 def party_hard(v, plan):

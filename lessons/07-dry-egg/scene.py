@@ -12,6 +12,8 @@ import pandas as pd
 from solarlab import catalogue, egg, figures
 from solarlab.catalogue import Handling, Place
 from solarlab.cook import Cook, cook
+from solarlab.dates import MONTHS as MONTHS
+from solarlab.dates import on_the_day as on_the_day
 from solarlab.doneness import done
 from solarlab.sky import sky
 from solarlab.sun import instants
@@ -26,20 +28,6 @@ WHERE = {  # where eggs lie: pot, water
     "in a dark pot, dry": ("dark enamelled steel", False),
     "in a shiny pot, dry": ("shiny stainless", False),
 }
-MONTHS = (
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
-)
 
 
 CLEAR_DAYS = (  # where and when the exercises' clear days are
@@ -126,11 +114,6 @@ def egg_day(place: Place | None = None, date: str = "2026-03-21", **kind) -> Egg
 def kind_of_oven(name: str) -> str:
     """What sort of oven a name of the catalogue means: ``"double-glazed box with no mirror"``."""
     return catalogue.oven(name).about
-
-
-def on_the_day(date: str) -> str:
-    """``"2026-03-21"`` as people say it."""
-    return f"{int(date[8:])} {MONTHS[int(date[5:7]) - 1]}"
 
 
 @lru_cache(maxsize=4096)

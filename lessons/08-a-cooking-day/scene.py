@@ -13,6 +13,8 @@ import pandas as pd
 from solarlab import catalogue, doneness, figures, safety
 from solarlab.catalogue import Food, Handling
 from solarlab.cook import Cook, cook
+from solarlab.dates import MONTHS as MONTHS
+from solarlab.dates import on_the_day as on_the_day
 from solarlab.plan.chance import ready_times
 from solarlab.plan.kitchen import clock, minutes_of
 from solarlab.sky import sky
@@ -39,15 +41,6 @@ DAYS = {  # where, and the day of its dry season that stands for a clear one
     "Cape Town": "2026-01-15", "Mexico City": "2026-05-15", "Bamako": "2026-02-15", "Melbourne": "2026-12-10",
 }  # fmt: skip
 TURNS = {"every half hour": 30, "every hour": 60, "every two hours": 120, "never again": None}
-MONTHS = (
-    "January", "February", "March", "April", "May", "June", "July", "August", "September", "October",
-    "November", "December",
-)  # fmt: skip
-
-
-def on_the_day(date: str) -> str:
-    """``"2026-03-21"`` as people say it."""
-    return f"{int(date[8:])} {MONTHS[int(date[5:7]) - 1]}"
 
 
 def pot_of(dish: str, kilos) -> Food:

@@ -7,6 +7,7 @@ from functools import lru_cache
 import numpy as np
 
 from solarlab import catalogue, trial
+from solarlab.dates import MONTHS
 from solarlab.exercises import Alternative, Exercise, beside
 from solarlab.sun import sun_times
 from solarlab.trial import stamps
@@ -129,10 +130,6 @@ def day_variant(draw):
             "high": clock(high)}  # fmt: skip
 
 
-MONTHS = (
-    "January", "February", "March", "April", "May", "June", "July", "August", "September", "October",
-    "November", "December",
-)  # fmt: skip
 
 
 def day_plan(v, **change):

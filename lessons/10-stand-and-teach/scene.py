@@ -11,6 +11,7 @@ import pandas as pd
 from solarlab import catalogue, figures, fuel, safety
 from solarlab.catalogue import Handling, portion
 from solarlab.cook import cook
+from solarlab.dates import on_the_day
 from solarlab.plan.chance import Outlook, hands, ready_times
 from solarlab.plan.kitchen import Dish, Kitchen, clock
 from solarlab.plan.site import FULL, filling
@@ -23,10 +24,6 @@ DAYS, SEED = 40, 10  # drawn days behind a learner's numbers
 GOAL = 0.8
 GRID = tuple(range(FIRST, LAST - 60, 30))  # loading times worked out at once
 TWO_HOURS = safety.SLOW / 60.0  # min
-MONTHS = (
-    "January", "February", "March", "April", "May", "June", "July", "August", "September", "October",
-    "November", "December",
-)  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -69,11 +66,6 @@ def noon_side(place: str, date: str) -> str:
 def eighths(cloud: float) -> str:
     """A forecast of cloud in words."""
     return f"{cloud:g} eighth" + "s" * (cloud != 1)
-
-
-def on_the_day(date: str) -> str:
-    """``"2026-03-21"`` as people say it."""
-    return f"{int(date[8:])} {MONTHS[int(date[5:7]) - 1]}"
 
 
 # --- chances ---

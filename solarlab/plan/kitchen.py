@@ -10,6 +10,7 @@ import numpy as np
 
 from ..catalogue import Food, Handling, Oven, Pot
 from ..cook import Cook, cook
+from ..dates import clock
 from ..sun import clock_hours
 from .chance import Outlook, draws, hands, ready_times, skies, span
 
@@ -26,11 +27,6 @@ class Dish:
     pot: Pot | None = None
     stove_minutes: float | None = None
     openings: tuple[float, ...] = ()
-
-
-def clock(minutes: float) -> str:
-    """Minutes after midnight as "HH:MM"."""
-    return f"{int(minutes) // 60:02d}:{int(minutes) % 60:02d}"
 
 
 def minutes_of(text: str) -> int:
