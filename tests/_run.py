@@ -20,7 +20,7 @@ def main(arguments: list[str]) -> int:
     if CUT in arguments:
         return cut([argument for argument in arguments if argument != CUT])
     sys.path[0] = str(ROOT)
-    return pytest.main(["-n", "auto", "--dist", "loadfile", *arguments])
+    return pytest.main(["-p", "tests._kernels", "-n", "auto", "--dist", "loadfile", *arguments])
 
 
 def cut(arguments: list[str]) -> int:

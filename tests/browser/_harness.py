@@ -12,6 +12,7 @@ import secrets
 import shutil
 import socket
 import subprocess
+import tempfile
 import time
 import urllib.error
 import urllib.request
@@ -23,6 +24,7 @@ from urllib.parse import urlsplit
 from playwright.sync_api import Browser, Locator, Page, sync_playwright
 
 from lessons import _copy, _open
+from tests import _kernels
 
 PATIENCE = 180_000  # ms; a busy two-core machine can be slow, and no test measures this
 CHROMIUM = ("chromium", "chromium-browser", "google-chrome")
@@ -51,14 +53,17 @@ def start_lab(laid: _copy.Laid, home: Path, scratch: Path) -> Iterator[Lab]:
     extra = [
         "--no-browser", f"--ServerApp.port={port}", "--ServerApp.port_retries=0", "--ServerApp.ip=127.0.0.1",
         f"--IdentityProvider.token={token}", "--LabApp.expose_app_in_browser=True",
+        f"--KernelManager.transport={_kernels.TRANSPORT}",
     ]  # fmt: skip
     extra += as_root("--allow-root")
     environment = _open.quiet_environment()
     for name, folder in (
-        ("JUPYTER_CONFIG_DIR", "config"), ("JUPYTER_DATA_DIR", "data"), ("JUPYTER_RUNTIME_DIR", "runtime"),
-        ("IPYTHONDIR", "ipython"), ("SOLARLAB_HOME", "solarlab"),
+        ("JUPYTER_CONFIG_DIR", "config"), ("JUPYTER_DATA_DIR", "data"), ("IPYTHONDIR", "ipython"),
+        ("SOLARLAB_HOME", "solarlab"),
     ):  # fmt: skip
         environment[name] = str(scratch / folder)
+    # Short, for kernels are spoken to over files here, and a socket's path has about a hundred letters.
+    environment["JUPYTER_RUNTIME_DIR"] = runtime = tempfile.mkdtemp(prefix="lab-")
     show_every_cell(scratch / "config")
     log = scratch / "jupyterlab.log"
     with log.open("wb") as output:
@@ -71,6 +76,7 @@ def start_lab(laid: _copy.Laid, home: Path, scratch: Path) -> Iterator[Lab]:
         yield lab
     finally:
         stop(server)
+        shutil.rmtree(runtime, ignore_errors=True)
 
 
 def stop(server: subprocess.Popen) -> None:
