@@ -24,6 +24,7 @@ BET, BENCH = 2.0, 8.0  # min, ours: a prediction with its sureness; a bench with
 EXERCISE = {"number": 5.0, "choice": 2.0, "plan": 10.0, "explanation": 10.0, "function": 15.0, "bug": 10.0}
 PARTS = ("reading", "bets", "benches", "exercises", "code")
 NO_CODE = PARTS[:4]
+LATER = re.compile(r"#+ If you have more time\b")  # begins the cell at which a lesson may be left
 UNREAD = re.compile(r"```.*?```|`[^`]*`|<[^>]*>|\]\([^)]*\)|[|*_#>~-]+", re.S)  # code, marks, addresses
 
 
@@ -51,6 +52,25 @@ def minutes(folder: Path, seconds: float) -> Minutes:
     """The minutes of the lesson in ``folder``, whose cells ran for ``seconds`` in all."""
     notebook = _notebooks.read(folder / f"{folder.name}.ipynb")
     return estimate(notebook, lesson(folder), seconds)
+
+
+def first_sitting(folder: Path, seconds: float) -> Minutes | None:
+    """The minutes of what stands above *If you have more time*; ``None`` for a lesson without that heading.
+
+    The same rule as for the whole, and all seconds that its cells run, those below included.
+    """
+    notebook = _notebooks.read(folder / f"{folder.name}.ipynb")
+    later = (count for count, cell in enumerate(notebook.cells) if LATER.match(cell.source))
+    if (end := next(later, None)) is None:
+        return None
+    notebook.cells = notebook.cells[:end]
+    answered = {cell.metadata.get("nbgrader", {}).get("grade_id") for cell in notebook.cells}
+    exercises = {
+        name: each
+        for name, each in lesson(folder).items()
+        if f"{each.id.split('/')[-1]}-answer" in answered
+    }
+    return estimate(notebook, exercises, seconds)
 
 
 def estimate(notebook: NotebookNode, exercises: Mapping[str, Exercise], seconds: float) -> Minutes:

@@ -39,12 +39,15 @@ as long. Running: the seconds that its cells took, measured on two processors. T
 
 @dataclass(frozen=True)
 class Course:
-    """The lessons in order: folder, title, minutes, and what they say of outside, by number."""
+    """The lessons in order: folder, title, minutes, and what they say of outside, by number; and of those
+    that may be left half-way, the minutes until there.
+    """
 
     folders: Mapping[str, Path]
     titles: Mapping[str, str]
     minutes: Mapping[str, Minutes]
     outside: Mapping[str, tuple[str, str]]
+    first: Mapping[str, Minutes]
 
     def link(self, number: str) -> str:
         folder = self.folders[number].name
@@ -67,6 +70,11 @@ def course(seconds: Mapping[str, float]) -> Course:
         {number: _title(folder) for number, folder in folders.items()},
         {number: _minutes.minutes(folder, seconds[folder.name]) for number, folder in folders.items()},
         {number: _minutes.outside(folder) for number, folder in folders.items()},
+        {
+            number: first
+            for number, folder in folders.items()
+            if (first := _minutes.first_sitting(folder, seconds[folder.name]))
+        },
     )
 
 
@@ -128,7 +136,12 @@ def _lessons(lessons: Course) -> list[str]:
         "Lesson", "Reading, running", "and bets, benches", "and exercises without code",
         "Code track, besides", "Outside, with an oven", "Outside, without",
     )  # fmt: skip
-    return _table(columns, rows)
+    may_be_left = [
+        f"{lessons.link(number)} may be left after its first {first.of()} minutes, exercises included: what "
+        "stands below is for later."
+        for number, first in lessons.first.items()
+    ]
+    return [*_table(columns, rows), *(line for left in may_be_left for line in ("", left))]
 
 
 def _steps(steps: Sequence[Mapping], lessons: Course) -> list[str]:

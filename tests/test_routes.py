@@ -12,6 +12,7 @@ from lessons import _minutes, _notebooks, _open, _routes
 from lessons._minutes import NO_CODE, PARTS, Minutes, count_words, estimate, to_five
 from solarlab.exercises import Exercise, Lesson
 from tests import _repository as repository
+from tests import _tiny
 
 DATA = _routes.load()
 COURSE = _routes.course(DATA["seconds"])
@@ -85,7 +86,18 @@ def test_a_lesson_says_about_the_minutes_that_are_worked_out_from_it(number):
     minutes = COURSE.minutes[number]
     text = _notebooks.read(next(COURSE.folders[number].glob("*.ipynb"))).cells[0].source
     told = told_minutes(TOLD.search(text)[1])
+    if number in COURSE.first:
+        (more,) = re.findall(r"If you have more time\*; (\d+) more for what stands below", text)
+        assert told == COURSE.first[number].of()
+        told += int(more)
     assert minutes.of() - 10 <= told <= minutes.of(PARTS) + 30
+
+
+def test_the_first_lesson_can_be_left_after_a_quarter_of_an_hour_with_an_exercise_done():
+    """The same sum as for all lessons, to the nearest five: a bet, its run, two exercises."""
+    first = COURSE.first["00"]
+    assert first.of() <= 15 and first.bets > 0 and first.exercises > 0 and first.reading > 4
+    assert list(COURSE.first) == ["00"]
 
 
 @pytest.mark.parametrize("folder", list(COURSE.folders.values()), ids=lambda folder: folder.name)
@@ -120,6 +132,25 @@ def test_minutes_are_words_seconds_bets_benches_and_exercises():
     assert made.reading == pytest.approx(words / 238 + 0.5)
     assert (made.bets, made.benches, made.exercises, made.code) == (2.0, 16.0, 15.0, 10.0)
     assert made.of(("reading",)) == 5 and made.of() == 35 and made.of(PARTS) == 45
+
+
+TWO = """from solarlab.exercises import Exercise
+
+LESSON = tuple(Exercise(f"tiny/{name}", "choice", "A", "Which?", name, 1.0) for name in ("above", "below"))
+"""
+
+
+def test_a_lesson_that_may_be_left_counts_what_stands_above_and_the_exercises_answered_there(tmp_path):
+    folder = _tiny.write_tiny(tmp_path)
+    (folder / "exercises.py").write_text(TWO, encoding="utf-8")
+    assert _minutes.first_sitting(folder, 30.0) is None
+    code, text = nbformat.v4.new_code_cell, nbformat.v4.new_markdown_cell
+    above, below = (code("x = ...", metadata=_tiny.grading(f"{n}-answer")) for n in ("above", "below"))
+    cells = [text("word " * 118), above, text("### If you have more time\n\n" + "word " * 500), below]
+    nbformat.write(nbformat.v4.new_notebook(cells=cells), folder / f"{folder.name}.ipynb")
+    first = _minutes.first_sitting(folder, 30.0)
+    assert first.reading == pytest.approx((118 + 1) / 238 + 0.5)  # with the question above, "Which?"
+    assert (first.exercises, _minutes.minutes(folder, 30.0).exercises) == (2.0, 4.0)
 
 
 def test_minutes_are_told_to_the_nearest_five_and_never_as_nothing():

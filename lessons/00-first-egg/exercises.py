@@ -13,82 +13,7 @@ OVENS = ("one-mirror box", "bare box", "cardboard box")  # in the quicker ones t
 NOON_LESS_ONE = 11 * 60  # minutes after midnight, when everything goes in
 
 
-# --- 1 wait: how long after the egg come the beans? ---
-
-
-def wait_variant(draw):
-    place, date = draw.pick(scene.CLEAR_DAYS)
-    oven = draw.pick(OVENS)
-    hard = scene.minutes_to(EGG, place, date, oven)[0]
-    done, boil = scene.minutes_to(BEANS, place, date, oven)
-    v = {"place": place, "day": scene.on_the_day(date)}
-    minutes = {"hard": hard, "boil": boil, "done": done}
-    return v | {name: NOON_LESS_ONE + round(m) for name, m in minutes.items()} | {
-        f"{name}_clock": scene.clock(NOON_LESS_ONE + m) for name, m in minutes.items()
-    }  # fmt: skip
-
-
-def as_decimal(minutes) -> int:
-    """``"12:58"`` read as the number 1258."""
-    return int(scene.clock(minutes).replace(":", ""))
-
-
-WAIT = Exercise(
-    id="first-egg/wait",
-    kind="number",
-    title="And the beans?",
-    variable="beans_wait",
-    points=2.0,
-    unit="min",
-    question=(
-        "{place}, a clear {day}. At 11:00 an egg goes into one oven and a pot of soaked beans into its twin. "
-        "At **{hard_clock}** the egg is hard. At **{boil_clock}** the bean pot comes to the boil. At "
-        "**{done_clock}** the beans are soft. The visitors have seen the egg cut open, the minute it was "
-        "hard. How long do they wait *from then on* until the beans are soft?"
-    ),
-    variant=wait_variant,
-    answer=lambda v: v["done"] - v["hard"],
-    tolerance=(0.0, 2.0),
-    alternatives=(
-        Alternative(
-            "set-egg-proves-beans",
-            lambda v: 0.0,
-            "You let the egg speak for the beans. An egg sets by 75 °C (165 °F), in minutes. Look at the "
-            "clock beside the beans: do they agree?",
-            "The egg was as hot as the pot, so both should be cooked: one heat, one state.",
-        ),
-        Alternative(
-            "counts-from-loading",
-            lambda v: v["done"] - NOON_LESS_ONE,
-            "That is how long the beans were in the oven. The visitors' wait begins later. When?",
-            "Every recipe counts from the moment the food goes in.",
-            credit=0.5,
-        ),
-        Alternative(
-            "boil-means-done",
-            lambda v: v["boil"] - v["hard"],
-            "You stopped at the boil. There the beans' own time only begins: what does the last clock say?",
-            "For tea and for pasta water, boiling is the end of the wait.",
-            credit=0.25,
-        ),
-        Alternative(
-            "clock-as-decimal",
-            lambda v: as_decimal(v["done"]) - as_decimal(v["hard"]),
-            "You took the clock for an ordinary number, as if an hour had a hundred minutes. Go from the "
-            "first clock to the next full hour, then on.",
-            "On a display 12:58 and 11:19 look like numbers to be subtracted.",
-            credit=0.5,
-        ),
-    ),
-    hints=(
-        "Two of the clocks are enough. Which two?",
-        "From the egg's clock to the beans' clock, in minutes. You may also type it in quotes, like "
-        '"1 h 20 min".',
-    ),
-)
-
-
-# --- 2 say: what a set egg proves ---
+# --- 1 say: what a set egg proves ---
 
 SAYINGS = {
     "right": "This egg's middle got to some 65 °C (150 °F), or above. Of the {dish} it says nothing.",
@@ -140,6 +65,81 @@ SAY = Exercise(
     hints=(
         "Which sentence claims no more than the egg has shown?",
         "The egg knows about the middle of this egg. About what else could it know?",
+    ),
+)
+
+
+# --- 2 wait: how long after the egg come the beans? ---
+
+
+def wait_variant(draw):
+    place, date = draw.pick(scene.CLEAR_DAYS)
+    oven = draw.pick(OVENS)
+    hard = scene.minutes_to(EGG, place, date, oven)[0]
+    done, boil = scene.minutes_to(BEANS, place, date, oven)
+    v = {"place": place, "day": scene.on_the_day(date)}
+    minutes = {"hard": hard, "boil": boil, "done": done}
+    return v | {name: NOON_LESS_ONE + round(m) for name, m in minutes.items()} | {
+        f"{name}_clock": scene.clock(NOON_LESS_ONE + m) for name, m in minutes.items()
+    }  # fmt: skip
+
+
+def as_decimal(minutes) -> int:
+    """``"12:58"`` read as the number 1258."""
+    return int(scene.clock(minutes).replace(":", ""))
+
+
+WAIT = Exercise(
+    id="first-egg/wait",
+    kind="number",
+    title="How long do the visitors wait?",
+    variable="beans_wait",
+    points=2.0,
+    unit="min",
+    question=(
+        "{place}, a clear {day}. At 11:00 an egg goes into one oven and a pot of soaked beans into its twin. "
+        "At **{hard_clock}** the egg is hard, and is cut open at once before the visitors. At "
+        "**{boil_clock}** the bean pot boils. At **{done_clock}** the beans are soft. How long do the "
+        "visitors wait *from the cut* until the beans are soft?"
+    ),
+    variant=wait_variant,
+    answer=lambda v: v["done"] - v["hard"],
+    tolerance=(0.0, 2.0),
+    alternatives=(
+        Alternative(
+            "set-egg-proves-beans",
+            lambda v: 0.0,
+            "You let the egg speak for the beans. An egg sets by 75 °C (165 °F), in minutes. Look at the "
+            "clock beside the beans: do they agree?",
+            "The egg was as hot as the pot, so both should be cooked: one heat, one state.",
+        ),
+        Alternative(
+            "counts-from-loading",
+            lambda v: v["done"] - NOON_LESS_ONE,
+            "That is how long the beans were in the oven. The visitors' wait begins later. When?",
+            "Every recipe counts from the moment the food goes in.",
+            credit=0.5,
+        ),
+        Alternative(
+            "boil-means-done",
+            lambda v: v["boil"] - v["hard"],
+            "You stopped at the boil. There the beans' own time only begins: what does the last clock say?",
+            "For tea and for pasta water, boiling is the end of the wait.",
+            credit=0.25,
+        ),
+        Alternative(
+            "clock-as-decimal",
+            lambda v: as_decimal(v["done"]) - as_decimal(v["hard"]),
+            "You took the clock for an ordinary number, as if an hour had a hundred minutes. Go from the "
+            "first clock to the next full hour, then on.",
+            "On a display 12:58 and 11:19 look like numbers to be subtracted.",
+            credit=0.5,
+        ),
+    ),
+    hints=(
+        "Two of the clocks are enough. Which two?",
+        "From the egg's clock to the beans' clock, in minutes. You may also type it in quotes, like "
+        '"1 h 20 min".',
     ),
 )
 
@@ -229,4 +229,4 @@ TELL = Exercise(
 )
 
 
-LESSON = (WAIT, SAY, SURE, TELL)
+LESSON = (SAY, WAIT, SURE, TELL)
