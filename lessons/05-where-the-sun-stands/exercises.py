@@ -21,14 +21,17 @@ SHADOW_CITIES = ("Nairobi", "Madrid", "Bamako", "Delhi", "Cape Town", "Mexico Ci
 
 
 def height_variant(draw):
-    city, month = draw.pick(SHADOW_CITIES), int(draw.step(1, 12, 1))
-    length, minutes = int(draw.step(60, 180, 20)), int(draw.step(540, 900, 15))
-    place, date = catalogue.place(city), scene.date_of(month)
-    height = scene.angles(place, scene.at_clock(place, date, minutes))[0]
-    shadow = round(length / math.tan(math.radians(max(height, 5.0))))
+    """A moment at which the shadow is one that the lesson's table holds: 15° to 80°."""
+    while True:
+        city, month = draw.pick(SHADOW_CITIES), int(draw.step(1, 12, 1))
+        length, minutes = int(draw.step(60, 180, 20)), int(draw.step(540, 900, 15))
+        place, date = catalogue.place(city), scene.date_of(month)
+        height = scene.angles(place, scene.at_clock(place, date, minutes))[0]
+        if 15.0 < height < 80.0:
+            break
     return {
         "city": city, "day": scene.on_the_day(date), "clock": scene.clock(minutes), "stick": length,
-        "shadow": max(shadow, 1),
+        "shadow": round(length / math.tan(math.radians(height))),
     }  # fmt: skip
 
 
@@ -194,6 +197,14 @@ NOON = Exercise(
             noon_with(swing=0.0),
             "Nearly. But the sun is not as even as a clock: what does the table of the year say of that day?",
             "A clock was made to follow the sun, so one expects that it does.",
+            credit=0.75,
+        ),
+        Alternative(
+            "morning-for-afternoon",
+            lambda v: noon_with()(v) - 720.0,
+            "These minutes fit; but read from midnight on, this is a time in the small hours. Write the "
+            "clock of 24 hours, or pm behind yours.",
+            "Most people say one o'clock for both, and nobody ever mistakes them.",
             credit=0.75,
         ),
     ),

@@ -143,10 +143,10 @@ AIM = Exercise(
         ),
     ),
     hints=(
-        "First the day: on which side is the sun at its noon, how far from overhead, and when? The first "
-        "bench tells all three.",
+        "First the day: on which side is the sun at its noon, how far from overhead, and when? Parts 1 and 2 "
+        "tell all three, and so does the first bench.",
         "Tilt is counted from flat. A sun 20° from overhead wants a tilt of 20°.",
-        "A stick of a metre or more, the clock of the first bench's 'highest at', the side it names, and 90° "
-        "less the height as the tilt.",
+        "A stick of a metre or more, the sun's noon as in exercise 2 (its clock without summer time is that "
+        "of 15° for each hour ahead of UTC), the sun's side, and the zenith angle as the tilt.",
     ),
 )

@@ -8,7 +8,7 @@ from functools import lru_cache
 import numpy as np
 import pandas as pd
 
-from solarlab import catalogue, figures
+from solarlab import catalogue, dates, figures
 from solarlab.catalogue import Place
 from solarlab.dates import MONTHS, on_the_day
 from solarlab.sun import SunTimes, declination, equation_of_time, instants, sun_times, sun_vector
@@ -28,9 +28,13 @@ def date_of(month: int, day: int = 21) -> str:
 
 
 def clock(minutes: float) -> str:
-    """Minutes after midnight as ``"14:18"``."""
-    whole = round(minutes)
-    return f"{whole // 60:02d}:{whole % 60:02d}"
+    """Minutes after midnight as ``"14:19"``, to the nearest minute: sums of corrections have fractions."""
+    return dates.clock(round(minutes))
+
+
+def minutes_of(moment: pd.Timestamp) -> float:
+    """What the clock of a tz-aware ``moment`` shows, in minutes after midnight."""
+    return moment.hour * 60 + moment.minute + moment.second / 60.0
 
 
 def compass(azimuth: float) -> str:
@@ -80,8 +84,7 @@ def noon(city: str, date: str) -> SunTimes:
 
 def noon_minutes(city: str, date: str) -> float:
     """The clock of the sun's noon, in minutes after midnight."""
-    transit = noon(city, date).transit
-    return transit.hour * 60 + transit.minute + transit.second / 60.0
+    return minutes_of(noon(city, date).transit)
 
 
 @lru_cache(maxsize=4096)
@@ -142,14 +145,14 @@ def told_of(place: Place, date: str) -> list[str]:
         return ["the sun does not rise"]
     height, azimuth = angles(place, day.transit)
     side = "overhead" if height > 89.0 else f"in the {compass(azimuth)}"
-    lines = [f"highest at {day.transit:%H:%M}: {height:.1f}°", side]
+    lines = [f"highest at {clock(minutes_of(day.transit))}: {height:.1f}°", side]
     if day.sunrise is None or day.sunset is None:
         return [*lines, "it does not set"]
     up, down = (angles(place, moment)[1] for moment in (day.sunrise, day.sunset))
     return [
-        f"up at {day.sunrise:%H:%M}, at {up:.0f}° ({compass(up)})",
+        f"up at {clock(minutes_of(day.sunrise))}, at {up:.0f}° ({compass(up)})",
         *lines,
-        f"down at {day.sunset:%H:%M}, at {down:.0f}° ({compass(down)})",
+        f"down at {clock(minutes_of(day.sunset))}, at {down:.0f}° ({compass(down)})",
     ]
 
 
@@ -206,7 +209,7 @@ def noon_table() -> Table:
         standard = day.transit.utcoffset().total_seconds() / 3600.0 - summer / 60.0
         late = 4.0 * (15.0 * standard - place.longitude)
         lag = -sundial_ahead(date)
-        rows.append((city, f"{late:+.0f}", f"{lag:+.0f}", f"{summer:+d}", f"{day.transit:%H:%M}"))
+        rows.append((city, f"{late:+.0f}", f"{lag:+.0f}", f"{summer:+d}", clock(noon_minutes(city, date))))
     columns = ["city", "longitude (min)", "sundial (min)", "summer time (min)", "sun's noon on the clock"]
     return Table(
         pd.DataFrame(rows, columns=columns).replace({"+0": "0", "-0": "0"}),
@@ -223,3 +226,18 @@ def sunrise_table() -> Table:
         rows.append((city, latitude_words(place), *(f"{up:.0f}°" for up in ups)))
     columns = ["city", "latitude", "21 March", "21 June", "21 September", "21 December"]
     return Table(pd.DataFrame(rows, columns=columns), "Where the sun comes up (90° is due east)")
+
+
+def rising_table() -> Table:
+    """How far from due east the sun comes up, for any place outside the polar circles and any day.
+
+    sin(degrees from east) = sin(the sun's own latitude) / cos(latitude), the sun's middle on a level horizon
+    and no air.  The air lifts it: it is seen to rise up to 2° further north (south of the equator, south).
+    """
+    sines = {over: math.sin(math.radians(over)) for over in (5.0, 10.0, 15.0, 20.0, 23.4)}
+    rows = []
+    for latitude in (0, 20, 30, 35, 40, 45, 50, 55):
+        wide = math.cos(math.radians(latitude))
+        rows.append((f"{latitude}°", *(f"{math.degrees(math.asin(s / wide)):.0f}°" for s in sines.values())))
+    columns = ["your latitude", *(f"the sun's own: {over:g}°" for over in sines)]
+    return Table(pd.DataFrame(rows, columns=columns), "So far from due east the sun comes up")
