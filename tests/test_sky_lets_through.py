@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 
 import numpy as np
@@ -17,6 +18,7 @@ exercises = checks.EXERCISES["06-what-the-sky-lets-through"]
 benches, light, real_year, yard = (
     getattr(exercises.module, name) for name in ("benches", "light", "real_year", "yard")
 )
+HAZES = (2, 3, 4, 5, 6, 7)  # columns of the table of air
 tables, cloudy, code_track = (getattr(exercises.module, name) for name in ("tables", "cloudy", "code_track"))
 POINTS = {
     "morning": 2.0, "level": 2.0, "cloud": 2.0, "bright": 1.0, "spread": 2.0, "yard": 3.0, "why": 4.0,
@@ -180,6 +182,48 @@ def test_any_plan_within_ten_minutes_is_right_and_the_bench_tells_the_times():
         )  # fmt: skip
         first, last = (60 * int(clock[:2]) + int(clock[3:]) for clock in shown.alt[9:23].split(" to "))
         assert abs(first - best["from"]) <= 6 and abs(last - best["until"]) <= 6
+
+
+def test_the_table_of_the_low_sun_answers_the_yard_without_a_bench():
+    exercise, module = exercises["yard"], exercises.module.yard
+    for who in range(30):
+        mine = variant(exercise, f"learner {who}")
+        line = module.around(*module.heights_of(mine))
+        read = [
+            (int(clock[:2]) * 60 + int(clock[3:]), float(azimuth[:-1]), float(height[:-1]))
+            for clock, azimuth, height in module.low_sun(mine).frame.itertuples(index=False)
+        ]
+        above = [(clock, height - float(line.height_at(azimuth))) for clock, azimuth, height in read]
+        crossings = [
+            a + (b - a) * under / (under - over)
+            for (a, under), (b, over) in itertools.pairwise(above)
+            if under * over < 0
+        ]
+        assert len(crossings) == 2, mine
+        plan = {"from": crossings[0], "until": crossings[1], "do": mine["right"]}
+        assert check(exercise, f"learner {who}", plan).state == "right", mine
+        assert max(heights := module.heights_of(mine)) + 6 < module.LOW, heights
+
+
+def test_the_bars_as_a_table_answer_the_exercise_of_the_spread_without_a_bench():
+    frame = real_year.bars_table().frame
+    starts = [int(told.split()[0]) for told in frame["beam"]]
+    for who in range(60):
+        mine = variant(exercises["spread"], f"learner {who}")
+        bars = frame[f"{mine['tenths']} tenths"].astype(float)
+        summed = sum(bar for start, bar in zip(starts, bars, strict=True) if start >= mine["least"])
+        assert check(exercises["spread"], f"learner {who}", summed).state == "right", mine
+
+
+def test_the_table_of_air_answers_the_exercise_of_the_morning_without_a_bench():
+    frame = tables.air_table().frame.iloc[::-1]
+    heights = [float(told.rstrip("°")) for told in frame["height of the sun"]]
+    for who in range(60):
+        mine = variant(exercises["morning"], f"learner {who}")
+        columns = [frame[f"beam, haze {haze}"].astype(float) for haze in HAZES]
+        beams = [np.interp(mine["twice"], heights, column) for column in columns]
+        read = np.interp(mine["haze"], HAZES, beams)
+        assert check(exercises["morning"], f"learner {who}", f"{read:.0f}").state == "right", mine
 
 
 def test_no_two_letters_of_the_white_sky_say_nearly_the_same():

@@ -168,7 +168,9 @@ BRIGHT = Exercise(
 
 
 def spread_variant(draw):
-    return {"tenths": int(draw.step(3, 8, 1)), "least": int(draw.step(30, 90, 10))}
+    tenths = int(draw.step(3, 8, 1))
+    low, high = (40, 90) if tenths < 7 else (30, 60)  # where some hours lie on either side
+    return {"tenths": tenths, "least": int(draw.step(low, high, 10))}
 
 
 def spread_right(v):
@@ -182,9 +184,9 @@ SPREAD = Exercise(
     variable="hours_of_100",
     points=2.0,
     question=(
-        "Take Greensboro's year as it was, all months (the second bench). Of 100 hours with **{tenths} "
-        "tenths** of the sky covered, how many had at least **{least} %** of a cloudless sky's beam? Three "
-        "to either side are right."
+        "Take Greensboro's year as it was, all months. Of 100 hours with **{tenths} tenths** of the sky "
+        "covered, how many had at least **{least} %** of a cloudless sky's beam? Three to either side are "
+        "right."
     ),
     variant=spread_variant,
     answer=spread_right,
@@ -193,16 +195,16 @@ SPREAD = Exercise(
         Alternative(
             "half-cloud-half-sun",
             lambda v: 100.0 - 10.0 * v["tenths"],
-            "You turned cloud into sun by taking it off. Count hours instead: which bars of the second "
-            "bench are strong enough?",
+            "You turned cloud into sun by taking it off. Count hours instead: which lines of the table are "
+            "strong enough?",
             "Half the sky is gone, so half the light is gone.",
             source=LINEAR,
         ),
         Alternative(
             "one-number-for-every-hour",
             lambda v: 100.0 if 100.0 * real_year.beams(v["tenths"]).mean() >= v["least"] else 0.0,
-            "The mean is one line in the picture. Hours do not know it: some lie far above it, some far "
-            "below. How many of them on the side you want?",
+            "You asked the mean hour only. Hours do not know it: some lie far above it, some far below. How "
+            "many of them on the side you want?",
             "A mean is given as 'the' value, so every hour seems to have it.",
             source="e.g. Konold & Pollatsek 2002, J. Res. Math. Education (from memory)",
         ),
@@ -215,7 +217,8 @@ SPREAD = Exercise(
         ),
     ),
     hints=(
-        "Set the tenths at the second bench. Find the bar that begins at your percentage.",
-        "Add up the numbers on that bar and on all to its right.",
+        "The column of your tenths. Find the line that begins at your percentage.",
+        "Add up the numbers on that line and on all below it. (On the second bench: that bar, and all to "
+        "its right.)",
     ),
 )

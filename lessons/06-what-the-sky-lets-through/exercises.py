@@ -72,9 +72,10 @@ MORNING = Exercise(
         ),
     ),
     hints=(
-        "The first bench: set the haze, no cloud, sea level, and move the sun's height.",
-        "Read the first bar at the second height. On paper: the table in part 2, between its rows and "
-        "columns.",
+        "Less air stands in the way of a higher sun. The table in part 2 says what is left; go between its "
+        "rows and columns.",
+        "Your haze, the *second* height. (On the first bench: that haze, no cloud, sea level, and read the "
+        "first bar.)",
     ),
 )
 
@@ -83,8 +84,9 @@ MORNING = Exercise(
 
 
 def level_variant(draw):
-    height = int(draw.pick((draw.step(18, 40, 1), draw.step(50, 60, 1))))
-    haze = draw.step(2.5, 7.0, 0.5)
+    high = draw.pick((True, False))  # a high sun only with haze: else it hardly matters which light slants
+    height = int(draw.step(50, 58, 1) if high else draw.step(18, 42, 1))
+    haze = draw.step(6.0, 7.5, 0.5) if high else draw.step(2.5, 7.0, 0.5)
     beam, diffuse = light.clear_light(height, haze)
     return {"height": height, "beam": 10 * round(float(beam) / 10), "diffuse": 5 * round(float(diffuse) / 5)}
 

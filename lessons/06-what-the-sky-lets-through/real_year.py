@@ -151,6 +151,17 @@ def tenths_table() -> Table:
     return Table(pd.DataFrame(rows, columns=columns), "Cloud and light, of a cloudless sky's")
 
 
+def bars_table() -> Table:
+    """The bars of the second bench for the whole year, tenths side by side: of 100 hours each."""
+    edges = np.arange(0, 101, 10)
+    shares = {}
+    for tenths in range(3, 9):
+        counts = np.histogram(np.minimum(100.0 * beams(tenths), 99.999), edges)[0]
+        shares[f"{tenths} tenths"] = [f"{share:.0f}" for share in 100.0 * counts / counts.sum()]
+    rows = {"beam": [f"{low} to {low + 10} %" for low in edges[:-1]]}
+    return Table(pd.DataFrame(rows | shares), "Of 100 hours, by their beam and by the cloud counted")
+
+
 def month_table() -> Table:
     """By month: the days of the year on which one can cook."""
     year, rows = hours(), []

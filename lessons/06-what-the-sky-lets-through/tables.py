@@ -17,11 +17,12 @@ HEIGHT = 45.0  # °, of the sun in the tables of haze and shadows
 def air_table() -> Table:
     """How much air the light comes through, and the beam that is left."""
     rows = []
-    for height in (90, 60, 45, 30, 20, 15, 10, 5):
-        beams = [f"{float(light.clear_light(height, haze)[0]):.0f}" for haze in (2.0, 4.0, 7.0)]
+    hazes = (2, 3, 4, 5, 6, 7)
+    for height in (90, 80, 70, 60, 50, 45, 40, 30, 20, 15, 10, 5):
+        beams = [f"{float(light.clear_light(height, float(haze))[0]):.0f}" for haze in hazes]
         level = light.sum_up(height, *light.clear_light(height, 4.0))
         rows.append((f"{height}°", f"{float(light.air_mass(height)):.1f} ×", *beams, f"{level:.0f}"))
-    columns = ["height of the sun", "air, times overhead", "beam, haze 2", "beam, haze 4", "beam, haze 7",
+    columns = ["height of the sun", "air, times overhead", *(f"beam, haze {haze}" for haze in hazes),
                "level light, haze 4"]  # fmt: skip
     return Table(pd.DataFrame(rows, columns=columns), "Clear sky by the sea, W/m²; the beam faces the sun")
 

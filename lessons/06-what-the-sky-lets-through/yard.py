@@ -15,6 +15,7 @@ from solarlab.exercises import Alternative, Exercise
 from solarlab.plan.site import Skyline, shaded
 from solarlab.sky import Sky, sky
 from solarlab.sun import Instants, instants
+from solarlab.table import Table
 
 YEAR = 2026
 NEAR = 12.0  # min to either side that a plan may be off
@@ -108,6 +109,22 @@ def sun_times_in(city: str, date: str, heights: tuple[int, ...]) -> tuple[float,
     return 60.0 * float(here.times.clock[first]), 60.0 * float(here.times.clock[last])
 
 
+LOW = 42.0  # °: no skyline of an exercise reaches higher
+
+
+def low_sun(v) -> Table:
+    """The sun of a plan's day while it is low, every half hour: on paper it answers what the bench does."""
+    place = catalogue.place(v["city"])
+    here = sky(place, instants(place, v["date"], "03:00", "21:00", 1800.0))
+    rows = [
+        (f"{when:%H:%M}", f"{azimuth:.0f}°", f"{height:.0f}°")
+        for when, azimuth, height in zip(here.times.local, here.azimuth, here.elevation, strict=True)
+        if 0.0 < height < LOW
+    ]
+    columns = ["clock", "azimuth, from north over east", "height of the sun"]
+    return Table(pd.DataFrame(rows, columns=columns), f"The low sun over {v['city']}, {v['day']}")
+
+
 def yard_variant(draw):
     city, month = draw.pick(YARDS), int(draw.step(1, 12, 1))
     place = catalogue.place(city)
@@ -181,9 +198,10 @@ YARD = Exercise(
     question=(
         "(i) A yard in {city} ({latitude}, {longitude}; its clock {ahead}), **{day}**. From where the oven "
         "stands, trees in the east reach **{east}°** above the horizon, a house in the west **{west}°**; in "
-        "north and south it is {north}°. From when until when *can* the sun shine on the oven, by the clock? "
-        "Ten minutes to either side will do. (ii) A friend calls from another village, with a four-mirror "
-        "box: \"Noon. {seen}.\" What do you tell her: `\"cook\"` in it, or take the `\"stove\"`?"
+        "north and south it is {north}°, and between the four the skyline runs straight. From when until "
+        "when *can* the sun shine on the oven, by the clock? Ten minutes to either side will do. (ii) A "
+        "friend calls from another village, with a four-mirror box: \"Noon. {seen}.\" What do you tell her: "
+        "`\"cook\"` in it, or take the `\"stove\"`?"
     ),
     fields={"from": "clock", "until": "clock", "do": tuple(SKIES)},
     variant=yard_variant,
@@ -223,7 +241,9 @@ YARD = Exercise(
         ),
     ),
     hints=(
-        "Put place, clock, month and the four heights into the fourth bench: it tells from when to when.",
+        "Go down the table of the low sun: in which half hour does it climb over what stands in *its* "
+        "direction? (At 110°, a fifth of the way from east to south, so is the skyline.)",
+        "Or put place, clock, month and the four heights into the fourth bench: it tells from when to when.",
         "For the decision look at one thing only: is there a shadow, and how dark is it?",
     ),
 )
