@@ -65,8 +65,8 @@ class Language:
         return format_decimal(round(float(value), digits) + 0.0, shape, locale=self.locale)
 
     def degrees(self, celsius: float) -> str:
-        """A temperature in °C and °F."""
-        return f"{self.number(celsius)} °C ({self.number(celsius * 1.8 + 32.0)} °F)"
+        """A temperature in whole °C, and the °F of that same whole number: a reader may convert it back."""
+        return f"{self.number(celsius)} °C ({self.number(round(float(celsius)) * 1.8 + 32.0)} °F)"
 
 
 @cache

@@ -12,7 +12,8 @@ from solarlab import food, oven, place, portion, pot
 from solarlab.plan import Could, Dish, clock, minutes_of, plan
 from solarlab.plan.chance import Outlook
 from solarlab.plan.kitchen import Kitchen as _Kitchen
-from solarlab.plan.search import FINE, GRID, KEPT, Finder
+from solarlab.plan.meal import KEPT
+from solarlab.plan.search import FINE, GRID, Finder
 
 BOX, BARE, STEEL = oven("four-mirror box"), oven("bare box"), pot("dark enamelled steel")
 CLEAR = Outlook(place("Addis Ababa"), "2026-03-10", oktas=1, air=(12, 24), wind=1.0)

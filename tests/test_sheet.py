@@ -10,8 +10,10 @@ import numpy as np
 import pytest
 
 from solarlab import food, oven, place, portion, pot, safety, sky
-from solarlab.plan import Dish, minutes_of, plan
-from solarlab.plan.chance import Outlook
+from solarlab._aim import aim
+from solarlab.catalogue import Handling
+from solarlab.plan import Dish, Job, Plan, clock, minutes_of, plan
+from solarlab.plan.chance import Outlook, Spread
 from solarlab.plan.site import skyline
 from solarlab.sheet import day_sheet, html
 from solarlab.sheet.advice import faulty, typical
@@ -117,11 +119,66 @@ def test_every_dish_has_a_range_a_target_and_a_blank(sheet):
 def test_steps_follow_the_plan(sheet):
     for job in sheet.plan.jobs:
         kinds = [m.kind for m in sheet.moments if m.food == job.dish.food]
-        assert kinds == ["in", *["aim"] * job.reaims, "measure"]
+        assert kinds == ["in", "measure"]
     minutes = [m.minutes for m in sheet.moments]
     assert minutes == sorted(minutes)
     assert sheet.moments[0].minutes == sheet.plan.start
     assert sheet.moments[-1].kind == "eat"
+
+
+@pytest.mark.parametrize("every", [None, 45.0, 60.0, 120.0])
+def test_hands_aim_when_the_model_does(made, every):
+    """The model's own aims, read off its `aim`, against the sheet's words and the job's count."""
+    job = replace(made.jobs[0], reaim_every=every)
+    lone = replace(made, jobs=(job,))
+    times = instants(ADDIS.place, ADDIS.date, clock(job.put_out), clock(job.out), 60.0)
+    handling = Handling(clock(job.loaded), every, preheat=float(made.preheat))
+    stood = aim(job.oven, sky(ADDIS.place, times), handling).instant
+    model = [int((when - stood[0]) / np.timedelta64(1, "m")) + job.put_out for when in np.unique(stood)]
+    assert list(job.aims) == model
+    told = [m.minutes for m in day_sheet(lone).moments if m.kind in ("out", "aim")]
+    assert told == model
+
+
+def test_what_waits_is_wrapped_and_has_its_hour(made):
+    first = min(made.jobs, key=lambda job: job.out)
+    early = replace(first, out=made.eat - 60)
+    rows = dict(day_sheet(replace(made, jobs=(early,))).steps.rows)
+    # cooked food: eaten within two hours, the rule of the cooling clock
+    assert f"Wrap it up hot; eat by {clock(made.eat + 60)}." in rows[clock(early.out)]
+    at_once = replace(made, jobs=(replace(first, out=made.eat),))
+    assert not any("Wrap" in row[1] for row in day_sheet(at_once).steps.rows)
+
+
+def test_dishes_taken_out_together_are_one_sentence(made):
+    together = replace(made, jobs=tuple(replace(job, out=made.eat) for job in made.jobs))
+    last = day_sheet(together).steps.rows[-1][1]
+    assert last.count("Measure where it is coldest") == 1
+    assert all(job.dish.food.name in last for job in made.jobs)
+
+
+def test_only_what_is_boiled_has_a_recipe_from_the_stove():
+    outlook = Outlook(place("Nairobi"), "2026-03-10", oktas=0)
+    jobs = [Job(Dish(food(name), STEEL if name == "rice" else None), BOX, 600, 630, 780, None, 0.9,
+                ready=Spread(700.0, 710.0, 730.0, 0.0), reached=Spread(670.0, 680.0, 690.0, 0.0))
+            for name in ("flat bread", "potatoes", "rice")]  # fmt: skip
+    told = day_sheet(Plan(outlook, tuple(jobs), 780, 30, 0.8, 0.9, 100))
+    assert [row[0] for row in told.recipes.rows] == ["Rice"]
+    amounts = [row[1].split(";")[0] for row in told.dishes.rows]
+    assert amounts == ["4 × 80 g", "8 × 125 g", "0.40 kg + 0.60 L water"]
+
+
+def test_a_pot_that_leans_too_far_is_wedged():
+    """The bare box leans to 30°.  Level water meets the rim of a pot at atan(2 × free height / diameter)."""
+    outlook = Outlook(place("Nairobi"), "2026-06-21", oktas=0)
+    full = portion(food("soup"), mass=3.4)
+    job = Job(Dish(full, STEEL), oven("bare box"), 540, 570, 780, None, 0.9, ready=Spread(700.0, 710.0, 730.0, 0.0),
+              reached=Spread(670.0, 680.0, 690.0, 0.0))  # fmt: skip
+    told = [line for line, _ in day_sheet(Plan(outlook, (job,), 780, 30, 0.8, 0.9, 100)).site.lines]
+    assert "It leans more for soup: wedge the pot level." in told
+    flat = replace(job, dish=Dish(portion(food("soup"), mass=0.5), STEEL))
+    told = [line for line, _ in day_sheet(Plan(outlook, (flat,), 780, 30, 0.8, 0.9, 100)).site.lines]
+    assert not any("wedge" in line for line in told)
 
 
 def test_plan_b_is_two_and_four_hours_after_loading(sheet):

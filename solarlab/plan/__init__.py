@@ -1,10 +1,12 @@
 """What to cook when: a menu's order with its chance of being ready, and what a year of days allows.
 
 `kitchen` cooks many drawn days at once, `chance` draws them, `site` knows the skyline, wind and tilt of where
-the oven stands, `search` finds the order and start, `year` counts every start of a year.
+the oven stands, `meal` is a plan and its jobs, `search` finds their order and start, `year` counts every
+start of a year.
 """
 
 from .kitchen import Dish, clock, minutes_of
-from .search import Could, Job, Plan, plan
+from .meal import Could, Job, Plan
+from .search import plan
 
 __all__ = ["Could", "Dish", "Job", "Plan", "clock", "minutes_of", "plan"]

@@ -22,89 +22,17 @@ from .. import safety
 from ..catalogue import Food, Oven, portion
 from ..sun import sun_times
 from ..water import boiling_point, pressure_at
-from .chance import Outlook, Spread, ready_times, spread
-from .kitchen import Dish, Kitchen, clock, minutes_of
+from .chance import Outlook, ready_times, spread
+from .kitchen import Dish, Kitchen, minutes_of
+from .meal import GOAL, KEPT, Could, Job, Plan, clocked
 from .site import FULL, filling
 
-__all__ = ["Could", "Dish", "Job", "Plan", "clock", "minutes_of", "plan"]
-
-GOAL = 0.8
 GRID, FINE = 30, 10  # minutes between the starts the search tries, and then those near the best
 BUSY = 30  # minutes between re-aims while the search looks for the latest start
 REAIMS = (None, 180, 120, 90, 60, 45)  # then the fewest that still do
-KEPT = 120  # minutes cooked food may wait out of the oven (the cooling clock)
+LATER = 120  # minutes after the wanted time in which a later meal is looked for first
 SEARCHED, COUNTED = 100, 1000  # draws while searching, and for what is told
 MOST_DISHES, MOST_OVENS = 4, 3
-
-
-@dataclass(frozen=True)
-class Job:
-    """One dish in one oven.  Times are minutes after midnight on the local clock.
-
-    ``loaded`` and ``out`` (by then it must be ready); ``reaim_every`` minutes or ``None``; ``chance`` of this
-    dish alone; ``ready`` the 80 % range [minutes after midnight, ``inf``: not that day] and ``reached`` that
-    of its safety target; ``hottest`` 10, 50 and 90 % of the core's highest temperature [°C]; ``states`` the
-    shares of the verdicts in the order of `safety.STATES`; ``notices`` what the cook has to say besides:
-    (name, sentence, share of the draws).
-    """
-
-    dish: Dish
-    oven: Oven
-    loaded: int
-    out: int
-    reaim_every: float | None
-    chance: float = float("nan")
-    ready: Spread | None = None
-    reached: Spread | None = None
-    hottest: tuple[float, ...] = ()
-    states: tuple[float, ...] = ()
-    notices: tuple[tuple[str, str, float], ...] = ()
-
-    @property
-    def reaims(self) -> int:
-        """How often the oven is aimed again while this dish is in it."""
-        return 0 if self.reaim_every is None else int((self.out - self.loaded - 1) // self.reaim_every)
-
-
-@dataclass(frozen=True)
-class Could:
-    """What could be instead.  ``kind``: "later" (eat at ``minutes``), "half" (half portions), "only" (these
-    dishes alone, ``names``) or "nothing"."""
-
-    kind: str
-    minutes: int = 0
-    names: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True)
-class Plan:
-    """The searched meal.  ``chance`` of the whole of it; ``feasible`` if that reaches ``goal``.
-
-    ``eat`` and ``start`` (the first oven is put out) in minutes after midnight; ``could`` is filled where the
-    menu can't be done, ``refused`` with (food, rule) pairs that are never done.
-    """
-
-    outlook: Outlook
-    jobs: tuple[Job, ...]
-    eat: int
-    preheat: int
-    goal: float
-    chance: float
-    draws: int
-    could: tuple[Could, ...] = ()
-    refused: tuple[tuple[Food, safety.SafetyRule], ...] = ()
-
-    @property
-    def feasible(self) -> bool:
-        return bool(self.jobs) and self.chance >= self.goal
-
-    @property
-    def start(self) -> int:
-        return min((job.loaded for job in self.jobs), default=self.eat) - self.preheat
-
-    @property
-    def reaims(self) -> int:
-        return sum(job.reaims for job in self.jobs)
 
 
 def nothing_to_tell(done: int, total: int) -> None:
@@ -237,8 +165,8 @@ class Finder:
         """The jobs with ``reaim_every`` added: as seldom as the goal allows."""
         chosen = [(*job, BUSY) for job in jobs]
         for k, job in enumerate(jobs):
-            length = job[3] - job[2]
-            for every in [e for e in REAIMS if e is None or e < length]:
+            stands = job[3] - job[2] + self.kitchen.preheat
+            for every in [e for e in REAIMS if e is None or e < stands]:
                 tried = [*chosen[:k], (*job, every), *chosen[k + 1 :]]
                 if self.joint(tried, eat) >= goal:
                     chosen = tried
@@ -264,7 +192,7 @@ class Finder:
         for oven, dishes in enumerate(order):
             out = eat
             for dish in reversed(dishes):
-                if eat - out > KEPT and _clocked(self.kitchen.menu[dish].food):
+                if eat - out > KEPT and clocked(self.kitchen.menu[dish].food, "cooling"):
                     return []
                 ready, spoiled = self.tables[dish, oven]
                 good = np.mean((ready <= out) & (spoiled >= out), axis=-1) >= sure
@@ -294,10 +222,6 @@ def _hopeless(food: Food, outlook: Outlook) -> list[safety.SafetyRule]:
     return [rule for rule in rules if rule.kind == "refusal" or (rule.kind == "boil" and cool)]
 
 
-def _clocked(food: Food) -> bool:
-    return any("cooling" in safety.rule(key).clocks for key in food.safety)
-
-
 def _counted(empty: Plan, kitchen: Kitchen, jobs: Sequence[tuple], told) -> Plan:
     """The plan of these jobs, counted on the full number of draws."""
     made, told_jobs = [], []
@@ -313,6 +237,7 @@ def _counted(empty: Plan, kitchen: Kitchen, jobs: Sequence[tuple], told) -> Plan
             Job(
                 kitchen.menu[dish],
                 kitchen.ovens[oven],
+                loaded - kitchen.preheat,
                 loaded,
                 out,
                 every,
@@ -333,9 +258,10 @@ def _counted(empty: Plan, kitchen: Kitchen, jobs: Sequence[tuple], told) -> Plan
 def _alternatives(finder: Finder, eat: int, last: int, goal: float, told) -> tuple[Could, ...]:
     """What could be: a later meal, half the portions, or some of the dishes."""
     found, kitchen = [], finder.kitchen
-    longer = Finder(replace(kitchen, end=last, _cooked={}), finder.first, told)
+    ends = dict.fromkeys((min(eat + LATER, last), last))  # a long evening is cooked only where it must be
+    longer = {end: Finder(replace(kitchen, end=end, _cooked={}), finder.first, told) for end in ends}
     for later in range(eat + GRID, last + 1, GRID):
-        if longer.latest(later, goal):
+        if longer[next(end for end in ends if end >= later)].latest(later, goal):
             found.append(Could("later", later))
             break
     smaller = tuple(replace(d, food=portion(d.food, mass=d.food.mass / 2.0)) for d in kitchen.menu)

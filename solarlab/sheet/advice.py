@@ -72,9 +72,8 @@ def talk(plan, usual: Typical | None, say: Language) -> tuple[tuple[str, str], .
         words = say("Don't touch the glass: it gets to {degrees} and looks cold.", degrees=say.degrees(glass))
         told.append((plan.start + 25.0, words))
     boil = float(boiling_point(pressure_at(plan.outlook.place.elevation)))
-    boils = min(
-        (job.loaded + _seconds(one.boiling) / 60.0 for job, one in _paired(plan, usual)), default=np.inf
-    )
+    wet = [(job, one) for job, one in _paired(plan, usual) if job.dish.food.form != "solid"]
+    boils = min((job.loaded + _seconds(one.boiling) / 60.0 for job, one in wet), default=np.inf)
     words = say("Water boils at {degrees} here. More sun does not make it hotter.", degrees=say.degrees(boil))
     told.append((boils, words))
     for job, one in _paired(plan, usual):
@@ -134,7 +133,7 @@ def recipes(plan, usual: Typical | None, say: Language) -> tuple[tuple[str, str,
     for job, one in zip(plan.jobs, usual.cooks if usual else (), strict=True):
         needs = [need for need in rule(job.dish.food.doneness).needs if isinstance(need, CookValue)]
         minutes = job.dish.stove_minutes or (needs[0].minutes if needs else None)
-        if minutes is None or not (needs or job.dish.stove_minutes):
+        if minutes is None or job.dish.food.form == "solid":  # bread and roast potatoes are not boiled
             continue
         z = needs[0].z if needs else 33.0
         here = minutes * 10.0 ** ((100.0 - boil) / z)

@@ -18,7 +18,9 @@ from .._reading import Unreadable, number
 from ..catalogue import Oven, Place, load_oven, place_at, portion
 from ..language import language
 from ..plan.chance import Outlook
-from ..plan.search import Dish, Plan, clock, minutes_of, nothing_to_tell, plan
+from ..plan.kitchen import Dish, clock, minutes_of
+from ..plan.meal import Plan
+from ..plan.search import nothing_to_tell, plan
 from ..plan.site import skyline
 from ..weather import Weather, read_weather
 from .paper import PAPERS

@@ -1,6 +1,6 @@
 """The day sheet: a plan turned into what a trainer carries on paper, in one of the sheet's languages.
 
-`day_sheet` works out every number and sentence; ``_sheet_html`` lays them out for A4 or Letter, and
+`day_sheet` works out every number and sentence; ``day_html`` lays them out for A4 or Letter, and
 `write_html` and `write_pdf` put them in a file.  The model says *expected*; a blank for a thermometer reading
 stands beside every dish.
 """
@@ -15,15 +15,17 @@ import numpy as np
 from .. import safety
 from ..language import Language, language
 from ..own import provenance
-from ..plan.search import Job, Plan, clock
-from ..plan.site import ballast, shade_spans, spill_tilt
-from ..sky import sky
-from ..sun import instants, sun_times
+from ..plan.kitchen import clock
+from ..plan.meal import Could, Job, Plan
+from ..sun import sun_times
 from ..water import boiling_point, pressure_at
 from .advice import Typical, faults, portions, recipes, talk, typical
 from .mistakes import spoken
-from .parts import Box, Moment, Table, aims, between, joined, later, percent, steps
+from .parts import Box, Moment, Table, aims, between, later, percent, steps, timetable
+from .rules import cautions, drafted, plan_b, safety_box
+from .spot import site
 
+COUNTED = 0.02  # kg: bodies no lighter are told by number and weight
 OFTEN = 0.05  # of the draws: what is rarer is not printed as a notice
 NOTICES = {  # of a cook's notices those that matter on paper, in the sheet's words
     "boils dry": later("{dish}: the pot boils dry too soon on {chance}: give it more water."),
@@ -31,8 +33,6 @@ NOTICES = {  # of a cook's notices those that matter on paper, in the sheet's wo
     "cavity out of range": later("{dish}: on {chance} the oven passes 250 °C, too hot for this model."),
     "strong wind": later("Wind above 10 m/s on {chance}: take the oven in."),
 }
-PLAN_B, DISCARD = 120, 240  # minutes of the come-up clock
-STOVE = 45  # minutes a stove needs to finish what is far from ready (common practice, no source)
 
 
 @dataclass(frozen=True)
@@ -89,7 +89,7 @@ def day_sheet(
     return DaySheet(
         language=say,
         title=say("Day sheet: {place}, {date}", place=plan.outlook.place.name, date=say.date(date)),
-        draft=say("Draft translation, awaiting a native reader.") if _draft(say) else "",
+        draft=say("Draft translation, awaiting a native reader.") if drafted(say) else "",
         facts=_facts(plan, say, group),
         headline=_headline(plan, say),
         warnings=_warnings(plan, say),
@@ -97,14 +97,14 @@ def day_sheet(
         steps=Table(
             say("What to do when"),
             (say("time"), say("what")),
-            joined((moment.minutes, moment.words) for moment in moments),
+            timetable(moments),
         ),
         dishes=_dishes(plan, say),
-        safety=_safety(plan, say),
-        cautions=_cautions(plan, say, home_made),
-        plan_b=_plan_b(plan, say),
+        safety=safety_box(plan, say),
+        cautions=cautions(plan, say, home_made),
+        plan_b=plan_b(plan, say),
         talk=Table(say("What to say while waiting"), (say("about"), say("say")), talk(plan, usual, say)),
-        site=_site(plan, say),
+        site=site(plan, say),
         portions=_portions(plan, say, group, serves),
         recipes=Table(
             say("Recipes from the stove"),
@@ -167,22 +167,22 @@ def _warnings(plan: Plan, say: Language) -> tuple[str, ...]:
     told += _notices(plan, say)
     if plan.feasible or not plan.jobs:
         return tuple(told)
-    for could in plan.could:
-        if could.kind == "later":
-            told.append(say("It could be done by {time}.", time=clock(could.minutes)))
-        elif could.kind == "half":
-            told.append(say("Half portions could be done in time."))
-        elif could.kind == "nothing":
-            told.append(
-                say(
-                    "No later meal, half portion or single dish reaches the goal that day: "
-                    "show the oven, and cook on a stove."
-                )
-            )
+    instead = [_instead(could, say) for could in plan.could if could.kind != "only"]
     alone = [", ".join(say(name) for name in could.names) for could in plan.could if could.kind == "only"]
     if alone:
-        told.append(say("These alone could be done in time: {names}.", names=" / ".join(alone)))
-    return tuple(told)
+        instead.append(say("These alone could be done in time: {names}.", names=" / ".join(alone)))
+    return (*told, *([" ".join(instead)] if instead else []))
+
+
+def _instead(could: Could, say: Language) -> str:
+    if could.kind == "later":
+        return say("It could be done by {time}.", time=clock(could.minutes))
+    if could.kind == "half":
+        return say("Half portions could be done in time.")
+    return say(
+        "No later meal, half portion or single dish reaches the goal that day: "
+        "show the oven, and cook on a stove."
+    )
 
 
 def _notices(plan: Plan, say: Language) -> list[str]:
@@ -207,13 +207,16 @@ def _dishes(plan: Plan, say: Language) -> Table:
     rows = []
     for job in plan.jobs:
         dish, rule = job.dish, _goal(job)
+        each = dish.food.mass / dish.food.pieces
         amount = f"{say.number(dish.food.mass, 2)} kg"
+        if dish.food.form in ("solid", "pieces") and each >= COUNTED:  # what a person counts, not weighs
+            amount = f"{say.number(dish.food.pieces)} × {say.number(1000.0 * each)} g"
         if dish.food.water:
             amount += " + " + say("{litres} L water", litres=say.number(dish.food.water, 2))
         where = say(dish.pot.name) if dish.pot else say("on the tray")
-        often = (
-            say("none") if not job.reaims else say("every {minutes} min", minutes=say.number(job.reaim_every))
-        )
+        often = say("none")
+        if len(job.aims) > 1:
+            often = say("every {minutes} min", minutes=say.number(job.reaim_every))
         hot = (
             say("a full boil, {minutes} min", minutes=say.number(rule.minutes)) if rule.kind == "boil" else ""
         )
@@ -244,96 +247,6 @@ def _dishes(plan: Plan, say: Language) -> Table:
         say("your reading"),
     )
     return Table(say("The dishes"), heads, tuple(rows), say("Not safe until measured where it is coldest."))
-
-
-def _safety(plan: Plan, say: Language) -> Box:
-    """The rules of these dishes and of every clock."""
-    keys = list(dict.fromkeys(key for job in plan.jobs for key in job.dish.food.safety))
-    chosen = [*keys, "total", "cooling", "half_cooked", "authorities"]
-    return Box(say("Safety first"), _bilingual(say, [safety.rule(key) for key in chosen]))
-
-
-def _cautions(plan: Plan, say: Language, home_made: bool) -> Box:
-    """What hurts hands, eyes and eaters, whatever is cooked."""
-    keys = [key for job in plan.jobs for key in job.dish.food.safety]
-    chosen = [rule for rule in safety.cautions(keys, home_made=home_made) if rule.key != "authorities"]
-    return Box(say("Cautions"), _bilingual(say, chosen))
-
-
-def _bilingual(say: Language, rules) -> tuple[tuple[str, str], ...]:
-    english = language("en")
-    return tuple(
-        dict.fromkeys((say(rule.text), english(rule.text) if _draft(say) else "") for rule in rules)
-    )
-
-
-def _draft(say: Language) -> bool:
-    return say.draft and say.code != "en"
-
-
-def _plan_b(plan: Plan, say: Language) -> Box:
-    """What to do when it is slow, by the clock; dishes that share an hour share a line."""
-    told: dict[tuple, list[Job]] = {}
-    for job in plan.jobs:
-        clocked = any("come_up" in safety.rule(key).clocks for key in job.dish.food.safety)
-        turn = job.loaded + PLAN_B
-        if clocked:
-            message = later(
-                "{time}, {dish}: below 60 °C in the middle? Onto a stove now, eat at once, keep "
-                "nothing. {late}: throw it away."
-            )
-            told.setdefault((turn, message, clock(min(job.loaded + DISCARD, 1439))), []).append(job)
-        light = max(job.out - STOVE, (job.loaded + job.out) // 2)
-        if not (clocked and turn <= light):
-            message = later("{time}, {dish}: far from ready? Light the stove.")
-            told.setdefault((light, message, ""), []).append(job)
-
-    def spoken(speak: Language) -> list[str]:
-        lines = []
-        for (minutes, message, late), jobs in sorted(told.items(), key=lambda each: each[0][0]):
-            dishes = ", ".join(speak(job.dish.food.name) for job in jobs)
-            words = {"time": clock(minutes), "dish": dishes} | ({"late": late} if late else {})
-            lines.append(speak(message, **words))
-        goes_on = later("Cloud before it is ready: the same clock goes on. Later heat never sets it back.")
-        return [*lines, speak(goes_on)] if lines else []
-
-    ours, theirs = spoken(say), spoken(language("en"))
-    beside = theirs if _draft(say) else [""] * len(ours)
-    return Box(say("Plan B, by the safety clock"), tuple(zip(ours, beside, strict=True)))
-
-
-def _site(plan: Plan, say: Language) -> Box:
-    outlook, lines = plan.outlook, []
-    if outlook.line.bearings:
-        day = sky(outlook.place, instants(outlook.place, outlook.date, "05:00", "20:00", 300))
-        spans = shade_spans(day, outlook.line)
-        when = ", ".join(f"{a:%H:%M}–{b:%H:%M}" for a, b in spans) or say("none")
-        lines.append(say("Shade of the skyline you drew: {when}.", when=when))
-    else:
-        lines.append(
-            say(
-                "Skyline not drawn. Walk the spot: a fist at arm's length is about 10°; compare with the "
-                "sun's height above. Shade seen: 8h __ 9h __ 10h __ 11h __ 12h __ 13h __ 14h __ 15h __"
-            )
-        )
-    weights = {
-        say(oven.name): 5.0 * np.ceil(ballast(oven, float(oven.tilt_max)) / 5.0)
-        for oven in dict.fromkeys(job.oven for job in plan.jobs)
-    }
-    if weights:
-        hung = ", ".join(f"{oven} {say.number(weight)} kg" for oven, weight in weights.items())
-        lines.append(
-            say("Hang low on the windward side: {weights}. Gusts over 10 m/s: take it in.", weights=hung)
-        )
-    spills = {
-        say(job.dish.food.name): max(spill_tilt(job.dish.pot, job.dish.food) - 5.0, 0.0)
-        for job in plan.jobs
-        if job.dish.pot is not None
-    }
-    if spills:
-        most = ", ".join(f"{dish} {say.number(degrees)}°" for dish, degrees in spills.items())
-        lines.append(say("A pot that leans with the oven spills beyond: {degrees}.", degrees=most))
-    return Box(say("The spot"), tuple((line, "") for line in dict.fromkeys(lines)))
 
 
 def _portions(plan: Plan, say: Language, group, serves) -> Table:
@@ -381,7 +294,6 @@ def _basis(plan: Plan, say: Language) -> Box:
         say(
             "Expected ready: 8 of 10 days fall in the range. The model knows no rain, no gusts and no smoke."
         ),
-        say("Sources of every number: in the course, by describe()."),
     ]
     return Box(say("What this rests on"), tuple((line, "") for line in lines if line))
 

@@ -37,7 +37,7 @@ h2 {{ font-size: 1.08em; margin: 0 0 .5mm; border-bottom: .5pt solid #000; }}
 .facts {{ display: flex; flex-wrap: wrap; gap: 0 4mm; }}
 .headline {{ font-size: 1.15em; font-weight: bold; border: 1.2pt solid #000; padding: .6mm 1.6mm; }}
 .warning {{ font-weight: bold; }}
-.columns {{ display: grid; grid-template-columns: 1fr 1fr; gap: {aside}mm; align-items: start; }}
+.columns {{ display: grid; gap: {aside}mm; align-items: start; }}
 .columns > div {{ display: flex; flex-direction: column; gap: {gap}mm; min-width: 0; }}
 section {{ min-width: 0; }}
 table {{ border-collapse: collapse; width: 100%; }}
@@ -51,18 +51,20 @@ ul {{ padding-left: {indent}mm; }}
 .run-on li::before {{ content: "•\\00a0"; }}
 .run-on li::after {{ content: " "; }}
 .reading, .clock {{ white-space: nowrap; }}
-.card svg {{ width: 100%; height: auto; }}
+.card {{ flex: 1 1 0; min-height: 0; }}
+.card svg {{ width: 100%; height: 100%; }}
 .foot {{ margin-top: auto; }}
 """
 
 
 @dataclass(frozen=True)
 class _Laid:
-    """What stands where on the page: names of parts, and the size of the letters [pt]."""
+    """What stands where: names of parts, size of the letters [pt], width of the left column [mm]."""
 
     size: float
     wide: tuple[str, ...]
     columns: tuple[tuple[str, ...], tuple[str, ...]]
+    left: float
     back: tuple[str, ...] = ()
 
 
@@ -77,13 +79,13 @@ def page_html(sheet: DaySheet, paper: str = "A4", *, card: bool = False) -> str:
     beside = "".join(f"<div>{''.join(drawn[name] for name in column)}</div>" for column in laid.columns)
     pages = [
         heading
-        + (f'<div class="warning">{escape(sheet.draft)}</div>' if sheet.draft else "")
         + '<div class="facts">'
+        + (f"<b>{escape(sheet.draft)}</b>" if sheet.draft else "")
         + "".join(f"<span>{escape(name)}: <b>{escape(value)}</b></span>" for name, value in sheet.facts)
         + f'</div><div class="headline">{escape(sheet.headline)}</div>'
         + "".join(f'<div class="warning">⚠ {escape(words)}</div>' for words in sheet.warnings)
         + "".join(drawn[name] for name in laid.wide)
-        + f'<div class="columns">{beside}</div>{foot}'
+        + f'<div class="columns" style="grid-template-columns:{laid.left:.1f}mm 1fr">{beside}</div>{foot}'
     ]
     if laid.back:
         pages.append(heading + "".join(drawn[name] for name in laid.back) + foot)
@@ -100,7 +102,8 @@ def page_html(sheet: DaySheet, paper: str = "A4", *, card: bool = False) -> str:
 def arranged(sheet: DaySheet, paper: str = "A4") -> _Laid:
     """The parts laid on the page in letters as large as it allows; ``back`` is empty but for long menus."""
     wide, high = (float(length.removesuffix("mm")) - 2.0 * EDGE for length in PAPERS[paper])
-    warned = [f"⚠ {words}" for words in sheet.warnings] + [sheet.draft] * bool(sheet.draft)
+    warned = [f"⚠ {words}" for words in sheet.warnings]
+    facts = "      ".join((sheet.draft, *(f"{name}: {value}" for name, value in sheet.facts)))
     for spared in range(len(SPARED) + 1):
         back = SPARED[:spared]
         parts = _parts(sheet, back)
@@ -108,36 +111,48 @@ def arranged(sheet: DaySheet, paper: str = "A4") -> _Laid:
 
         def page(size, whole=whole, back=back, parts=parts):
             said = sum(_paper.lines(words, wide, size, bold=True) for words in warned)
-            facts = "      ".join(f"{name}: {value}" for name, value in sheet.facts)
             top = _paper.line(1.4 * size) + _paper.lines(facts, wide, size) * _paper.line(size)
             top += _paper.lines(sheet.headline, wide - 4.0, 1.15 * size, bold=True) * _paper.line(1.15 * size)
             top += said * _paper.line(size) + 2.2 + (3 + len(warned)) * GAP
             top += sum(_height(name, parts[name], wide, size) + GAP for name in whole)
             foot = _paper.lines(_foot(sheet), wide, size) * _paper.line(size) + GAP
-            return top + foot + _split(parts, back, (wide - ASIDE) / 2.0, size)[0]
+            return top + foot + _split(parts, back, wide - ASIDE, size)[0]
 
         size = _paper.size_for(page, high)
         if size is not None or spared == len(SPARED):
             size = size or _paper.SMALLEST
             back = tuple(name for name in back if _lines(parts[name]))
-            return _Laid(size, whole, _split(parts, back, (wide - ASIDE) / 2.0, size)[1], back)
+            return _Laid(size, whole, *_split(parts, back, wide - ASIDE, size)[1:], back)
     raise AssertionError("one of the arrangements is returned")
 
 
 def _split(parts, back, width: float, size: float):
-    """(height, columns): the free parts shared out so that the longer column is as short as can be."""
-    high = {name: _height(name, part, width, size) + GAP * bool(_lines(part)) for name, part in parts.items()}
+    """(height, columns, width of the left one): halves, or a left one as wide as the table of aims asks.
+
+    The free parts are shared out so that the longer column is as short as can be, and no table sticks out.
+    """
+    least = {
+        name: _paper.narrowest(part.heads, part.rows, size) if isinstance(part, Table) else 0.0
+        for name, part in parts.items()
+    }
+    left = max(width / 2.0, least["aims"] + 0.3)
+    wide = (left, width - left)
     free = [name for name in FREE if name not in back]
+    high = [
+        {n: _height(n, parts[n], each, size) + GAP * bool(_lines(parts[n])) for n in (*LEFT, *RIGHT, *free)}
+        for each in wide
+    ]
     best = None
     for sides in product((0, 1), repeat=len(free)):
         columns = tuple(
             first + tuple(name for name, side in zip(free, sides, strict=True) if side == k)
             for k, first in enumerate((LEFT, RIGHT))
         )
-        longer = max(sum(high[name] for name in column) for column in columns)
-        if best is None or longer < best[0] - 0.01:
-            best = longer, columns
-    return best
+        out = sum(least[name] > wide[k] for k, column in enumerate(columns) for name in column)
+        longer = max(sum(high[k][name] for name in column) for k, column in enumerate(columns))
+        if best is None or (out, longer + 0.01) < best[:2]:
+            best = out, longer, columns
+    return best[1], best[2], left
 
 
 def _foot(sheet: DaySheet) -> str:

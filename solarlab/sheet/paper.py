@@ -64,10 +64,7 @@ def table(heads: Sequence[str], rows: Sequence[Sequence[str]], note: str, width:
     em = size * MM
     columns = [(head, *cells) for head, *cells in zip(heads, *rows, strict=True)]
     natural = [max(_em(c, k == 0) for k, c in enumerate(column)) * em + CELL for column in columns]
-    least = [
-        max(max(_em(p, k == 0) for p in _whole(c, k == 0)) for k, c in enumerate(column)) * em + CELL
-        for column in columns
-    ]
+    least = _least(heads, rows, size)
     wish = [full - small for full, small in zip(natural, least, strict=True)]
     share = min(max(width - sum(least), 0.0) / max(sum(wish), 1e-9), 1.0)
     widths = [small + share * more for small, more in zip(least, wish, strict=True)]
@@ -76,6 +73,18 @@ def table(heads: Sequence[str], rows: Sequence[Sequence[str]], note: str, width:
         high = max(lines(cell, at - CELL + 0.05, size, k == 0) for cell, at in zip(row, widths, strict=True))
         total += max(high, 1) * line(size) + ROW
     return total + (lines(note, width, size) * line(size) + 0.3 if note else 0.0)
+
+
+def narrowest(heads: Sequence[str], rows: Sequence[Sequence[str]], size: float) -> float:
+    """The least width of a table, mm: in less its words stick out."""
+    return sum(_least(heads, rows, size)) if rows else 0.0
+
+
+def _least(heads, rows, size: float) -> list[float]:
+    """Widths of the columns when each is as wide as its longest piece, mm."""
+    columns = [(head, *cells) for head, *cells in zip(heads, *rows, strict=True)]
+    longest = [max(_em(p, k == 0) for k, c in enumerate(col) for p in _whole(c, k == 0)) for col in columns]
+    return [each * size * MM + CELL for each in longest]
 
 
 def box(said: Sequence[tuple[str, str]], width: float, size: float, run_on: bool = False) -> float:

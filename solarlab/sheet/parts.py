@@ -7,30 +7,17 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..catalogue import Food
+from ..catalogue import Food, Oven
 from ..language import Language
-from ..plan.search import Plan, clock
+from ..plan.kitchen import clock
+from ..plan.meal import KEPT, Plan, clocked
 from ..sky import sky
 from ..sun import instants
 
 COMPASS = (
-    "N",
-    "NNE",
-    "NE",
-    "ENE",
-    "E",
-    "ESE",
-    "SE",
-    "SSE",
-    "S",
-    "SSW",
-    "SW",
-    "WSW",
-    "W",
-    "WNW",
-    "NW",
-    "NNW",
-)
+    "N", "NNE", "NE", "ENE", "E", "ESE", "SE", "SSE", "S", "SSW", "SW", "WSW", "W", "WNW", "NW", "NNW",
+)  # fmt: skip
+KINDS = ("out", "measure", "in", "open", "aim", "eat")  # of what hands do, in the order within a minute
 
 
 @dataclass(frozen=True)
@@ -53,16 +40,29 @@ class Box:
 
 @dataclass(frozen=True)
 class Moment:
-    """One thing hands do: minutes after midnight, the kind (for the pictures) and the words.
+    """One thing hands do: minutes after midnight, its kind (of `KINDS`), and the words.
 
-    ``mirrors`` of the oven and the ``food`` it is about, for the pictures too.
+    The words lead up to a ``name`` of a dish or an oven and end after it.  ``mirrors`` of the oven and the
+    ``food`` it is about are for the pictures.
     """
 
     minutes: int
     kind: str
-    words: str
+    lead: str
+    name: str = ""
+    end: str = ""
     mirrors: int = 0
     food: Food | None = None
+
+    @property
+    def words(self) -> str:
+        """All of it as a sentence or two."""
+        return _sentence(self.lead, [self.name], self.end)
+
+
+def _sentence(lead: str, names: Iterable[str], end: str) -> str:
+    named = ", ".join(filter(None, names))
+    return " ".join(filter(None, (f"{lead} {named}." if named else lead, end)))
 
 
 def compass(bearing: float) -> str:
@@ -97,22 +97,22 @@ def aims(plan: Plan, say: Language, declination: float | None) -> Table:
         plan.outlook.place, plan.outlook.date, clock(minutes[0]), clock(minutes[-1]), every * 60.0
     )
     above = sky(plan.outlook.place, times)
-    ovens = list(dict.fromkeys(job.oven for job in plan.jobs))
+    tilts: dict[tuple[str, ...], list[str]] = {}  # ovens that tilt alike share a column
+    for oven in dict.fromkeys(job.oven for job in plan.jobs):
+        tilts.setdefault(_tilts(say, oven, above.elevation), []).append(say(oven.name))
     rows = []
-    for m, height, bearing in zip(minutes, above.elevation, above.azimuth, strict=True):
+    for m, height, bearing, *tilted in zip(minutes, above.elevation, above.azimuth, *tilts, strict=True):
         row = [clock(m), f"{bearing:03.0f}° {say(compass(bearing))}"]
         if declination is not None:
             row.append(f"{(bearing - declination) % 360.0:03.0f}°")
-        row.append(f"{say.number(height)}°")
-        for oven in ovens:
-            tilt = float(np.clip(90.0 - height, oven.tilt_min, oven.tilt_max))
-            row.append(f"{say.number(tilt)}°" + ("" if abs(tilt - 90.0 + height) < 0.5 else " *"))
+        row += [f"{say.number(height)}°", *tilted]
         hidden = height < plan.outlook.line.height_at(bearing)
         row.append(_shadow(say, height, bearing, hidden))
         rows.append(tuple(row))
     heads = [say("time"), say("turn to (true)")]
     heads += [say("by the needle")] if declination is not None else []
-    heads += [say("sun's height"), *(say("tilt, {oven}", oven=say(oven.name)) for oven in ovens)]
+    each = [say("tilt, {oven}", oven=", ".join(names)) for names in tilts.values()]
+    heads += [say("sun's height"), *([say("tilt")] if len(each) == 1 else each)]
     heads += [say("shadow of a 1 m stick")]
     needle = (
         say(
@@ -132,6 +132,14 @@ def aims(plan: Plan, say: Language, declination: float | None) -> Table:
     )
 
 
+def _tilts(say: Language, oven: Oven, heights: np.ndarray) -> tuple[str, ...]:
+    """How far the oven is tilted toward suns of those heights [°], with a star where its stand ends."""
+    wanted = 90.0 - heights
+    reached = np.clip(wanted, oven.tilt_min, oven.tilt_max)
+    stars = np.where(np.abs(reached - wanted) < 0.5, "", " *")
+    return tuple(f"{say.number(tilt)}°{star}" for tilt, star in zip(reached, stars, strict=True))
+
+
 def _shadow(say: Language, height: float, bearing: float, hidden: bool) -> str:
     if hidden:
         return say("sun behind the skyline")
@@ -142,27 +150,35 @@ def _shadow(say: Language, height: float, bearing: float, hidden: bool) -> str:
 
 
 def steps(plan: Plan, say: Language) -> tuple[Moment, ...]:
-    """Everything hands do, in order."""
+    """Everything hands do, in order; an oven is aimed when the plan's cooks aim it, and at no other time."""
     made = []
     for oven in dict.fromkeys(job.oven for job in plan.jobs):
-        first = min(job.loaded for job in plan.jobs if job.oven == oven)
-        words = say("Put out the {oven}, empty and shut, and aim it.", oven=say(oven.name))
-        made.append(Moment(first - plan.preheat, "out", words, len(oven.reflectors)))
+        about = {"name": say(oven.name), "mirrors": len(oven.reflectors)}
+        first, *more = sorted({when for job in plan.jobs if job.oven == oven for when in job.aims})
+        made.append(Moment(first, "out", say("Put out, empty and shut, and aim:"), **about))
+        made += [Moment(when, "aim", say("Aim again:"), **about) for when in more]
     for job in plan.jobs:
-        words = {"dish": say(job.dish.food.name), "oven": say(job.oven.name)}
-        about = len(job.oven.reflectors), job.dish.food
-        told = [(job.loaded, "in", say("Into the {oven}: {dish}. Aim it. Shut it.", **words))]
-        for k in range(1, job.reaims + 1):
-            told.append((int(job.loaded + k * job.reaim_every), "aim", say("Aim the {oven} again.", **words)))
+        about = {"name": say(job.dish.food.name), "mirrors": len(job.oven.reflectors), "food": job.dish.food}
+        into = say("Into the {oven}:", oven=say(job.oven.name))
+        made.append(Moment(job.loaded, "in", into, end=say("Shut it."), **about))
         for after in job.dish.openings:
-            opened = say("Open, stir, shut at once: {dish}.", **words)
-            told.append((int(job.loaded + after), "open", opened))
-        measured = say("Measure where it is coldest, then take out: {dish}.", **words)
-        told.append((job.out, "measure", measured))
-        made += [Moment(*each, *about) for each in told]
+            made.append(Moment(int(job.loaded + after), "open", say("Open, stir, shut at once:"), **about))
+        wrap = ""
+        if job.out < plan.eat and clocked(job.dish.food, "cooling"):
+            wrap = say("Wrap it up hot; eat by {time}.", time=clock(job.out + KEPT))
+        taken = say("Measure where it is coldest, then take out:")
+        made.append(Moment(job.out, "measure", taken, end=wrap, **about))
     if plan.jobs:
         made.append(Moment(plan.eat, "eat", say("Eat.")))
-    return tuple(sorted(made, key=lambda moment: moment.minutes))
+    return tuple(sorted(made, key=lambda moment: (moment.minutes, KINDS.index(moment.kind))))
+
+
+def timetable(moments: Iterable[Moment]) -> tuple[tuple[str, str], ...]:
+    """Rows (time, words) of moments: one row a minute, and what is done alike in it said once."""
+    alike: dict[tuple[int, str, str], list[str]] = {}
+    for moment in moments:
+        alike.setdefault((moment.minutes, moment.lead, moment.end), []).append(moment.name)
+    return joined((when, _sentence(lead, names, end)) for (when, lead, end), names in alike.items())
 
 
 def joined(told: Iterable[tuple[int, str]]) -> tuple[tuple[str, str], ...]:
