@@ -23,7 +23,7 @@ from .release import Release
 from .repair import Built, rebuild
 from .scored import scored_notebook
 
-VERSION = 1  # raise it when the same return would be marked differently: everything is then marked again
+VERSION = 2  # raise it when the same return would be marked differently: everything is then marked again
 RERUNS = 4  # a cell that ends the run costs itself; the run starts again without it, so many times
 MARKED = "marked"
 ENDINGS = {

@@ -6,26 +6,26 @@ function is tested: ``inputs(..., secret)`` draws them, ``hand_over`` runs the f
 learner's work runs, and ``judge`` marks the plain values that come back, somewhere else.  ``check`` does all
 three at once.
 
-Numbers are drawn by ``Draw`` from SHA-256 of exercise and learner, so they are the same on every machine.
+Numbers are drawn in ``_variants``, from SHA-256 of exercise and learner, so they are the same on every
+machine.
 """
 
 from __future__ import annotations
 
 import contextlib
 import copy
-import hashlib
 import io
-import json
 import math
 import os
 import unicodedata
 import warnings
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
-from functools import lru_cache
 
+from . import _variants
 from ._lessons import Lesson, beside, lesson
 from ._reading import Unreadable, blank, choice, number, plain, plan
+from ._variants import Draw, close, letter_of, lettered, values
 from .glossary import Text
 
 __all__ = [
@@ -38,8 +38,6 @@ KINDS = ("number", "choice", "function", "bug", "plan", "explanation")
 NOT_ATTEMPTED, RIGHT, NOT_YET, CANNOT_READ, HANDED_IN = (
     "not attempted yet", "right", "not yet", "cannot read", "handed in",
 )  # fmt: skip
-INPUT_COUNT = 12  # inputs a function is tested on
-DRAW_LIMIT = 500  # draws after which an exercise is called impossible
 
 
 @dataclass(frozen=True)
@@ -117,46 +115,6 @@ class Reply:
     __repr__ = __str__
 
 
-class Draw:
-    """Repeatable numbers from SHA-256 of some words: the same on every machine and in every version."""
-
-    def __init__(self, *words: object) -> None:
-        self._seed = json.dumps([str(word) for word in words]).encode()
-        self._count = 0
-
-    def uniform(self, low: float, high: float) -> float:
-        """A number in [low, high)."""
-        self._count += 1
-        digest = hashlib.sha256(self._seed + self._count.to_bytes(8, "big")).digest()
-        return low + (high - low) * (int.from_bytes(digest[:6], "big") / 2**48)
-
-    def pick(self, options: Sequence):
-        """One of ``options``."""
-        return options[int(self.uniform(0, len(options)))]
-
-    def step(self, low: float, high: float, step: float) -> float:
-        """One of low, low + step, … high, without rounding dust."""
-        count = round((high - low) / step)
-        return round(low + step * int(self.uniform(0, count + 1)), 9)
-
-    def shuffle(self, options: Iterable) -> list:
-        """All of ``options``, in an order of their own."""
-        left, order = list(options), []
-        while left:
-            order.append(left.pop(int(self.uniform(0, len(left)))))
-        return order
-
-
-def lettered(order: Sequence[str], words: Mapping[str, str]) -> dict:
-    """A choice's part of a variant: the ``order`` drawn for its answers, their ``words`` under a, b, c, …"""
-    return {"order": list(order)} | {chr(97 + i): words[name] for i, name in enumerate(order)}
-
-
-def letter_of(name: str) -> Callable[[Mapping], str]:
-    """The model whose answer to a `lettered` variant is the letter under which ``name`` stands."""
-    return lambda variant: chr(97 + variant["order"].index(name))
-
-
 def learner(name: str = "") -> str:
     """The learner's id, tidied: the name given, else ``SOLARLAB_LEARNER`` in the environment, else
     ``"guest"``.
@@ -169,7 +127,7 @@ def learner(name: str = "") -> str:
 
 def draw(exercise: Exercise, who: str, secret: str = "") -> tuple[dict, int]:
     """The learner's variant, and how many draws were thrown away as two answers in them could be confused."""
-    drawn, redraws = _draw(exercise, learner(who), secret)
+    drawn, redraws = _variants.numbers(exercise, learner(who), secret)
     return copy.deepcopy(drawn), redraws
 
 
@@ -181,31 +139,12 @@ def variant(exercise: Exercise, who: str, secret: str = "") -> dict:
 def inputs(exercise: Exercise, who: str, secret: str = "") -> list[dict]:
     """Keyword arguments on which a function is tested; with a class ``secret`` the learner cannot know them.
 
-    Redrawn as a set until every alternative differs from the answer, and from the others, on some input.
+    Redrawn as a set until every alternative differs from the answer, and from the others, on some input; then
+    as many more as it takes to show a function that is off by one, as far as a search finds them.
     """
     if exercise.kind not in ("function", "bug"):
         return []
-    return copy.deepcopy(_inputs(exercise, learner(who), secret))
-
-
-@lru_cache(maxsize=512)
-def _draw(exercise: Exercise, who: str, secret: str) -> tuple[dict, int]:
-    for attempt in range(DRAW_LIMIT):
-        numbers = Draw(exercise.id, who, secret, attempt)
-        drawn = exercise.variant(numbers) if exercise.variant else {}
-        if exercise.kind in ("function", "bug", "explanation") or _distinct(exercise, drawn):
-            return drawn, attempt
-    raise ValueError(f"exercise {exercise.id}: {DRAW_LIMIT} draws, and in each two answers could be confused")
-
-
-@lru_cache(maxsize=512)
-def _inputs(exercise: Exercise, who: str, secret: str) -> list[dict]:
-    for attempt in range(DRAW_LIMIT):
-        numbers = Draw(exercise.id, who, secret, "inputs", attempt)
-        drawn = [exercise.inputs(numbers) for _ in range(INPUT_COUNT)]
-        if _apart(exercise, [_values(model, drawn) for model in _models(exercise)]):
-            return drawn
-    raise ValueError(f"exercise {exercise.id}: no {DRAW_LIMIT} sets of inputs tell its alternatives apart")
+    return copy.deepcopy(_variants.tests(exercise, learner(who), secret))
 
 
 def ask(exercise: Exercise, who: str) -> Question:
@@ -259,9 +198,9 @@ def judge(exercise: Exercise, who: str, handed: object, secret: str = "") -> Rep
         return Reply(CANNOT_READ, "cannot-read", str(error))
     except ValueError as error:  # a model refusing a plan's numbers: it says why in one sentence
         return Reply(CANNOT_READ, "cannot-read", f"That plan cannot be worked out: {str(error).rstrip('.')}.")
-    if _close(exercise, said, exercise.answer(drawn)):
+    if close(exercise, said, exercise.answer(drawn)):
         return _reply(exercise, "", True)
-    matches = (a.note for a in exercise.alternatives if _close(exercise, said, a.model(drawn)))
+    matches = (a.note for a in exercise.alternatives if close(exercise, said, a.model(drawn)))
     return _reply(exercise, next(matches, "unrecognised"), None)
 
 
@@ -318,11 +257,11 @@ def _judge_function(exercise: Exercise, handed: object, tests: list[dict], hidde
         except Unreadable as error:
             why = f"With {given}: {error}"
             return Reply(CANNOT_READ, "cannot-read", "No number on a hidden input." if hidden else why)
-    if exercise.given and _close(exercise, said, _values(exercise.given, tests)):
+    if exercise.given and close(exercise, said, values(exercise.given, tests)):
         return Reply(NOT_ATTEMPTED)
-    if _close(exercise, said, _values(exercise.answer, tests)):
+    if close(exercise, said, values(exercise.answer, tests)):
         return _reply(exercise, "", True)
-    matches = (a.note for a in exercise.alternatives if _close(exercise, said, _values(a.model, tests)))
+    matches = (a.note for a in exercise.alternatives if close(exercise, said, values(a.model, tests)))
     return _reply(exercise, next(matches, "unrecognised"), None)
 
 
@@ -342,36 +281,3 @@ def _call(function: Callable, test: dict) -> object:
         with contextlib.suppress(Exception):
             return {"stopped": f"{kind}: {error}"[:300]}
         return {"stopped": kind}
-
-
-def _values(model: Callable, tests: list[dict]) -> list[float]:
-    return [float(model(**test)) for test in tests]
-
-
-def _models(exercise: Exercise) -> list[Callable]:
-    given = [exercise.given] if exercise.given else []
-    return [exercise.answer, *(alternative.model for alternative in exercise.alternatives), *given]
-
-
-def _distinct(exercise: Exercise, drawn: dict) -> bool:
-    if exercise.kind == "plan":
-        notes = [exercise.fault(drawn, model(drawn)) for model in _models(exercise)]
-        return notes == ["", *(alternative.note for alternative in exercise.alternatives)]
-    return _apart(exercise, [model(drawn) for model in _models(exercise)])
-
-
-def _apart(exercise: Exercise, values: list) -> bool:
-    """Whether no answer can be within tolerance of two of ``values``."""
-    if exercise.kind == "number" and not all(math.isfinite(value) for value in values):
-        return False
-    return not any(_close(exercise, values[i], values[j], 2.0) for i in range(len(values)) for j in range(i))
-
-
-def _close(exercise: Exercise, said: object, wanted: object, widen: float = 1.0) -> bool:
-    if isinstance(wanted, list):
-        return all(_close(exercise, a, b, widen) for a, b in zip(said, wanted, strict=True))
-    if isinstance(wanted, str):
-        return said == wanted
-    relative, absolute = exercise.tolerance
-    size = max(abs(said), abs(wanted)) if widen > 1 else abs(wanted)
-    return abs(said - wanted) <= widen * max(relative * size, absolute)

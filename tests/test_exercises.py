@@ -209,6 +209,22 @@ def test_a_function_that_spoils_its_inputs_spoils_only_its_own():
     assert check(total, "ana", lambda values: sum(values)).state == "right"
 
 
+def test_an_edge_that_few_inputs_show_is_among_the_inputs():
+    late = Exercise(
+        "test/late", "function", "", "", "late", 1.0, tolerance=(0.0, 0.5),
+        answer=lambda minutes, limit: 10.0 if minutes > limit else 0.0,
+        inputs=lambda draw: {"minutes": draw.step(45, 75, 1), "limit": 60},
+        alternatives=(wrong("never", lambda minutes, limit: 0.0),),
+    )  # fmt: skip
+    for who in LEARNERS[:40]:
+        assert check(late, who, late.answer).state == "right"
+        assert check(late, who, lambda minutes, limit: late.answer(minutes + 1, limit)).points == 0.0
+        assert check(late, who, lambda minutes, limit: 10.0).points == 0.0
+    never = Exercise("test/flat", "function", "", "", "flat", 1.0, answer=lambda x: 5.0, tolerance=(0.5, 0.0),
+                     inputs=lambda draw: {"x": draw.step(1, 9, 1)})  # fmt: skip
+    assert len(ex.inputs(never, "ana")) == 12  # nothing shows there, and the search ends
+
+
 def test_hidden_inputs_depend_on_the_class_secret_and_are_judged_elsewhere():
     secret = ex.inputs(area, "ana", "s3cret")
     assert secret != ex.inputs(area, "ana") != ex.inputs(area, "ben")

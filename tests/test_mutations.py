@@ -1,14 +1,19 @@
 """Marks are right both ways: no mutated answer gets full marks, and no equivalent one loses any.
 
 Mutations are made by machine from every right answer of every lesson: sign, unit, factor, an hour more or
-less, the other hemisphere, arguments swapped or ignored.  One counts when it differs from the right answer
-beyond tolerance on a dense grid that the marker does not use.
+less, the other hemisphere, arguments swapped or ignored, one more or less in an input, one more in a constant
+of the code.  One counts when it differs from the right answer beyond tolerance on a dense grid that the
+marker does not use.
 """
 
+import ast
+import copy
 import functools
 import itertools
 import math
+import types
 import warnings
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -59,6 +64,8 @@ INPUTS = {
     "degrees for radians": math.degrees,
     "doubled": lambda x: 2 * x,
     "forgotten": lambda x: 1.0,
+    "one more": lambda x: x + 1,
+    "one less": lambda x: x - 1,
 }
 HOURS = {"an hour more": lambda x: x + 1, "an hour less": lambda x: x - 1}  # where the input is in hours
 MINUTES = {"an hour more": lambda x: x + 60, "an hour less": lambda x: x - 60}  # where it can be of one day
@@ -84,7 +91,7 @@ def quietly(function, arguments):
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")
             value = float(function(**arguments))
-    except (ArithmeticError, ValueError, TypeError, IndexError):
+    except (ArithmeticError, ValueError, TypeError, LookupError):
         return math.nan
     return value
 
@@ -95,6 +102,10 @@ def mutants(exercise):
     sample = exercise.inputs(Draw(exercise.id, "a sample"))
     for name, change in OUTPUTS.items():
         yield name, lambda change=change, **given: change(right(**given))
+    if allowed(exercise, right(**sample)) < 1:  # a slip that tolerance nearly always hides is none
+        yield "one more", lambda **given: right(**given) + 1
+        yield "one less", lambda **given: right(**given) - 1
+    yield from plus_ones(right)
     for place, value in sample.items():
         listed = isinstance(value, (list, tuple))
         numbers = all(isinstance(x, (int, float)) for x in (value if listed else [value]))
@@ -119,13 +130,46 @@ def mutants(exercise):
         )
 
 
-def differs(exercise, function):
-    """Whether a function is wrong beyond tolerance somewhere on a dense grid that is not used for marking."""
+def plus_ones(answer):
+    """(name, function) of the answer with one constant one larger, its own or that of what it calls."""
+    file, parts, waiting = answer.__code__.co_filename, set(), [answer]
+    while waiting:
+        part = waiting.pop()
+        parts.add(part.__name__)
+        called = (part.__globals__.get(name) for name in part.__code__.co_names)
+        waiting += [each for each in called if isinstance(each, types.FunctionType)
+                    and each.__code__.co_filename == file and each.__name__ not in parts]  # fmt: skip
+    written = ast.parse(Path(file).read_text("utf-8")).body
+    code = ast.Module([node for node in written if getattr(node, "name", "") in parts], [])
+    unnamed = answer.__name__ == "<lambda>"
+    assert len(code.body) == len(parts) - unnamed > 0, answer
+    for number, node in enumerate(ast.walk(code)):
+        if isinstance(node, ast.Constant) and type(node.value) in (int, float):
+            mutated, scope = copy.deepcopy(code), dict(answer.__globals__)
+            next(itertools.islice(ast.walk(mutated), number, None)).value += 1
+            exec(compile(mutated, file, "exec"), scope)
+            made = types.FunctionType(answer.__code__, scope) if unnamed else scope[answer.__name__]
+            yield f"{node.value} + 1 in line {node.lineno}", made
+
+
+def allowed(exercise, right):
+    """How far from the right answer is still right."""
     relative, absolute = exercise.tolerance
-    for number in range(200):
-        given = exercise.inputs(Draw(exercise.id, "the grid", number))
-        said, right = quietly(function, given), float(exercise.answer(**given))
-        if math.isnan(said) or abs(said - right) > max(relative * abs(right), absolute):
+    return max(relative * abs(right), absolute)
+
+
+@functools.cache
+def grid(exercise):
+    """Two hundred inputs that are not used for marking, and the right answers."""
+    tests = [exercise.inputs(Draw(exercise.id, "the grid", number)) for number in range(200)]
+    return [(given, float(exercise.answer(**given))) for given in tests]
+
+
+def differs(exercise, function):
+    """Whether a function is wrong beyond tolerance somewhere on the grid."""
+    for given, right in grid(exercise):
+        said = quietly(function, given)
+        if math.isnan(said) or abs(said - right) > allowed(exercise, right):
             return True
     return False
 
@@ -160,12 +204,11 @@ def quietly_called(mutant, **given):
 def test_no_mutated_number_gets_full_marks():
     tried, through = 0, []
     for exercise in NUMBERS:
-        relative, absolute = exercise.tolerance
         for who in WHO:
             right = float(exercise.answer(variant(exercise, who)))
             for name, change in OUTPUTS.items():
                 said = change(right)
-                if abs(said - right) > max(relative * abs(right), absolute):
+                if abs(said - right) > allowed(exercise, right):
                     tried += 1
                     if points(exercise, who, said) >= exercise.points:
                         through.append((exercise.id, name, who))
