@@ -106,7 +106,10 @@ def within(label, value, low, high, unit):
     """Raise ValueError in one sentence unless every number of ``value`` lies in ``low``..``high``."""
     unit = "" if unit == "1" else f" {unit}"
     try:
-        numbers = np.asarray("" if value is None else value, float)
+        numbers = np.asarray("" if value is None else value)
+        if numbers.dtype.kind in "USc":  # "5" is no number, and a complex one would lose its half
+            raise TypeError
+        numbers = numbers.astype(float)
     except (TypeError, ValueError):
         told = f"{label} is {value!r}; it must be a number from {low:g} to {high:g}{unit}."
         raise ValueError(told) from None
@@ -198,6 +201,9 @@ def _handling(handling, owner):
         good = colon and hour.isdecimal() and minute.isdecimal() and len(minute) == 2
         if not (good and int(hour) < 24 and int(minute) < 60):
             raise ValueError(f"{owner}loaded is {str(clock)!r}; give a local clock time such as '09:30'.")
+    if np.ndim(handling.lid_openings) == 0:
+        told = f"{owner}lid_openings is {handling.lid_openings!r}; give minutes after loading as a tuple"
+        raise ValueError(f"{told}, such as (30, 60).")
     for after in handling.lid_openings:
         within(f"{owner}lid_openings", after, 0.0, 1440.0, "min")
 

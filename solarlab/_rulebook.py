@@ -15,6 +15,9 @@ from ._limits import suggest
 
 # The clocks that run for whatever spoils: raw meat, fish, eggs, leftovers, and dry goods once they are wet.
 PERISHABLE = ("standing", "come_up", "loss_of_sun", "cooling")
+# °C at loading.  Raw meat and fish keep at 5 °C or below (WHO Five Keys); 5 K are left for the walk and the
+# thermometer.  No shade is warmer than 40 °C: what is has been heated.  Both limits: practice, no source.
+CHILLED, HEATED = 10.0, 40.0
 
 
 @dataclass(frozen=True)
@@ -40,7 +43,8 @@ class SafetyRule:
     """One rule.  ``kind``: "target", "boil", "clock", "refusal" or "caution".
 
     A target wants ``temperature`` [°C] at the coldest point for ``minutes`` (0: reached).  ``clocks`` are
-    those that run for a food under this rule.
+    those that run for a food under this rule.  Food that comes in warmer than ``kept_below`` [°C] has a past,
+    and gets no verdict until somebody says how long it stood.
     """
 
     key: str
@@ -52,6 +56,7 @@ class SafetyRule:
     minutes: float = 0.0
     clocks: tuple[str, ...] = ()
     lethality: Lethality | None = None
+    kept_below: float = float("inf")
 
 
 _FSIS = "USDA FSIS safe minimum internal temperatures"
@@ -78,8 +83,12 @@ LISTERIA = Lethality(
 )
 
 
+_RAW = ("poultry", "ground_meat", "whole_cut", "fish")
+
+
 def _target(key, text, source, mark, temperature, minutes=0.0, clocks=(), lethality=None):
-    return SafetyRule(key, "target", text, source, mark, temperature, minutes, clocks, lethality)
+    kept_below = CHILLED if key in _RAW else HEATED if clocks else float("inf")
+    return SafetyRule(key, "target", text, source, mark, temperature, minutes, clocks, lethality, kept_below)
 
 
 def _clock(key, text, source, mark):
@@ -197,6 +206,7 @@ _ALL = (
         0.0,
         30.0,
         PERISHABLE,
+        kept_below=HEATED,
     ),
     _clock(
         "standing",

@@ -7,15 +7,15 @@ from dataclasses import dataclass, fields, replace
 import numpy as np
 import pandas as pd
 
-from ._aim import start_seconds
+from ._aim import column, start_seconds
 from ._rates import first_crossing
 from ._scenario import OPEN_POT, gather, loading_indices, scenarios
 from .catalogue import Food, Handling, Oven, Pot
 from .doneness import done, rule
-from .food import Body, body, is_egg
+from .food import Body, body, fractions, is_egg
 from .heat import Warming, warm_blocks
 from .oven import Gain, gain
-from .safety import Judgement, Verdict, judge
+from .safety import HOT, RULES, SLOW, STATES, Judgement, Verdict, both_units, judge
 from .sky import Sky
 from .sun import Instants
 
@@ -24,6 +24,9 @@ BURNING_GLASS = 60.0  # °C: skin burns within about 5 s on glass hotter than th
 STRONGEST_WIND = 10.0  # m/s: an oven with reflectors should be indoors
 BOILED_DRY = 0.02  # kg of water left
 DRIED_OUT = 0.3  # of a solid food's water: no cook would serve it
+SOAKED = 0.4  # water in beans: dry ones hold .1, after a night's soak .55 (data/foods.toml)
+BREEZE = 3.0  # m/s: leaves move (Beaufort 2 to 3); walls and leaks begin to feel it
+LITTLE_TO_SPARE = 0.8  # of the two hours
 
 
 @dataclass(frozen=True)
@@ -121,9 +124,11 @@ def cook(
     air = np.broadcast_to(sky.air_temperature, (*shape, sky.times.shape[-1]))
     circumstances = {
         "frozen": np.asarray(food.initial_temperature) < food.initial_freezing_point,
+        "standing_minutes": np.asarray(handling.standing, float),
         # Food goes in at an instant of the sky: until then it stands, too.
-        "standing_minutes": np.asarray(handling.standing) + (load * sky.times.step - asked) / 60.0,
-        "standing_temperature": np.take_along_axis(air, load[..., None], -1)[..., 0],
+        "waited_minutes": np.maximum(load * sky.times.step - asked, 0.0) / 60.0,
+        "standing_temperature": _hottest_shade(air, load, handling, sky.times.step),
+        "soaked": np.asarray(fractions(food.composition)["water"] >= SOAKED),
         "covered": np.asarray(covered),
         "mixed": np.asarray(False),  # unless somebody stirs
     }
@@ -184,12 +189,31 @@ def cook(
     )  # fmt: skip
 
 
+def _hottest_shade(air, load, handling: Handling, step: float) -> np.ndarray:
+    """Highest air temperature ``(...)`` while the food stood, as far back as the sky's times go."""
+    ago = (load[..., None] - np.arange(air.shape[-1])) * step
+    stood = (ago >= 0.0) & (ago < column(handling.standing) * 60.0 + step)
+    return np.where(stood, air, -np.inf).max(axis=-1)
+
+
 def _warnings(outcome: _Outcome, sky: Sky, dish: Body) -> tuple[Notice, ...]:
     windy = np.broadcast_to(np.max(sky.wind_speed, axis=-1) > STRONGEST_WIND, outcome.done.shape)
+    breezy = np.broadcast_to(np.mean(sky.wind_speed, axis=-1) > BREEZE, outcome.done.shape)
+    judged = outcome.judgement
+    expected = judged.state == STATES.index("expected")
+    untold = (judged.state == STATES.index("no verdict")) & (
+        judged.deciding == judged.rules.index(RULES["standing"])
+    )
     watered = np.asarray(dish.water_mass) > BOILED_DRY
     too_dry = watered & (outcome.dry < np.where(np.isnan(outcome.done), np.inf, outcome.done))
     later_dry = watered & (outcome.dry > outcome.done)
     found = [
+        Notice("stood", "Food this warm has stood or been heated before: say for how long it stood.", untold),
+        Notice("little to spare", f"Less than {(1.0 - LITTLE_TO_SPARE) * SLOW / 60.0:.0f} min of the two "
+                "hours are left: a cloud, wind or a fuller pot would use them.",
+                expected & (judged.clocks["total"] > LITTLE_TO_SPARE * SLOW)),
+        Notice("cools", f"Left in the oven when it is ready, it cools below {both_units(HOT)}: "
+                "eat it within 2 h of that.", expected & np.isfinite(judged.eat_by)),
         Notice("hot glass", f"The glass passes {BURNING_GLASS:.0f} °C (140 °F): it burns.",
                 outcome.highest_glazing > BURNING_GLASS),
         Notice("boils dry", "The pot boils dry before the food is done: give it more water.", too_dry),
@@ -198,6 +222,8 @@ def _warnings(outcome: _Outcome, sky: Sky, dish: Body) -> tuple[Notice, ...]:
         Notice("take out", "Left in the oven after it is done, the pot boils dry and burns.", later_dry),
         Notice("cavity out of range", f"The cavity passes {HOTTEST_CAVITY:.0f} °C: too hot for this model.",
                 outcome.highest_cavity > HOTTEST_CAVITY),
+        Notice("wind", f"Wind above {BREEZE:.0f} m/s: counted here on the glass only, but leaks and walls "
+                "feel it, too: allow more time.", breezy),
         Notice("strong wind", f"Wind above {STRONGEST_WIND:.0f} m/s: take the oven in.", windy),
         *(Notice("sky", note, np.ones(outcome.done.shape, bool)) for note in sky.notes),
     ]  # fmt: skip

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ._clocks import COLD, HOT, SLOW, TOO_LATE, WARM_SHADE, TimeBelow, clocks_of
-from ._limits import both_units, fahrenheit
+from ._limits import CHOICES, both_units, fahrenheit, within
 from ._rates import accumulate, first_crossing, seconds_axis
 from ._rulebook import CHICKEN_SALMONELLA, RULES, Lethality, SafetyRule, rule
 from .doneness import Hold, Reach, Rule, done
@@ -26,6 +26,8 @@ __all__ = [
 
 STATES = ("expected", "no verdict", "too slow", "refuse")  # the worse the later
 LOWEST_LECTIN_BOIL = 98.0  # °C: the published minutes are for a boil near sea level
+ABOVE_BOIL = 3.0  # K: salt, sugar and a poor thermometer; the coldest point of a food is no hotter than this
+BOILS = (60.0, 130.0, "°C")  # boiling points from far above any village to a pressure cooker's
 
 
 def _clock_text(seconds) -> str:
@@ -119,10 +121,17 @@ def log_reduction(lethality: Lethality, times, temperatures):
 
 
 def appendix_a(times, temperatures, decades=7.0):
-    """Whether chicken (12 % fat) has had FSIS Appendix A's ``decades`` of Salmonella kill, (..., T)."""
-    return (
-        log_reduction(CHICKEN_SALMONELLA, times, temperatures) >= decades - 0.4
-    )  # how well D, z fit the rows
+    """Whether chicken (12 % fat) has had FSIS Appendix A's ``decades`` (1 to 7) of Salmonella kill, (..., T).
+
+    A seventeenth less passes: D and z meet the published rows of 7 within .4.
+    """
+    within("decades", decades, 1.0, 7.0, "1")
+    return log_reduction(CHICKEN_SALMONELLA, times, temperatures) >= decades * (1.0 - 0.4 / 7.0)
+
+
+def _chosen(rules) -> list[SafetyRule]:
+    """The rules of these keys; one key alone will do."""
+    return [rule(key) for key in ([rules] if isinstance(rules, (str, SafetyRule)) else rules or ())]
 
 
 def _target_time(target, seconds, coldest):
@@ -134,14 +143,14 @@ def _target_time(target, seconds, coldest):
 def _boil_time(target, seconds, coldest, boiling, dry_at):
     """Seconds (...,) at which it has boiled for the rule's minutes without a break, nan if never.
 
-    Boiling: every sample within 1 K of the boiling point, and water still in the pot.
+    Boiling: every sample within 1 K of the boiling point, whatever that is, and water still in the pot.
     """
     boils = (coldest >= boiling[..., None] - 1.0) & (seconds >= 0.0) & (seconds <= dry_at[..., None])
     index = np.arange(seconds.shape[-1])
     began = np.maximum.accumulate(np.where(boils, 0, index + 1), axis=-1).clip(max=index[-1])
     long_enough = boils & (seconds - np.take_along_axis(seconds, began, -1) >= 60.0 * target.minutes)
     when = np.take_along_axis(seconds, np.argmax(long_enough, axis=-1)[..., None], -1)[..., 0]
-    return np.where(long_enough.any(axis=-1) & (boiling >= LOWEST_LECTIN_BOIL), when, np.nan)
+    return np.where(long_enough.any(axis=-1), when, np.nan)
 
 
 class _Verdicts:
@@ -175,7 +184,9 @@ def judge(
     form="solid",
     frozen=False,
     standing_minutes=0.0,
+    waited_minutes=0.0,
     standing_temperature=25.0,
+    soaked=True,
     covered=True,
     mixed=False,
     boiling_point=100.0,
@@ -186,30 +197,47 @@ def judge(
     """Judge cooks under the safety ``rules`` (keys) from the ``coldest`` point's temperature [°C] (..., T).
 
     ``elapsed_seconds`` (T,) or (..., T) after loading; before it the food is as it came.  Per scenario
-    (...,): ``frozen`` at the start, ``standing_minutes`` unrefrigerated before loading at
-    ``standing_temperature`` [°C], ``covered`` (a lid or shell: kill is counted), ``mixed`` (a liquid stirred
-    or read at the bottom), ``boiling_point`` [°C], ``dry_at`` [s] when the cooking water is gone (-inf:
-    there is none; a boil counts only in water), ``served`` [s]: until then cooling counts against it.
-    ``surface`` (..., T), the food's warmest part, starts the come-up clock before its still cold middle
-    would.  Food that comes in hot gets no verdict: nobody knows what it has been through.
+    (...,): ``frozen`` at the start, ``standing_minutes`` that somebody says it stood unrefrigerated before
+    loading at ``standing_temperature`` [°C], ``waited_minutes`` more that nobody needs to say, ``soaked``
+    (beans: water drunk overnight and thrown away), ``covered`` (a lid or shell: kill is counted), ``mixed``
+    (a liquid stirred or read at the bottom), ``boiling_point`` [°C], ``dry_at`` [s] when the cooking water is
+    gone (-inf: there is none; a boil counts only in water), ``served`` [s]: until then cooling counts against
+    it.  ``surface`` (..., T), the food's warmest part, starts the come-up clock before its still cold middle
+    would.
+
+    No verdict, for nobody knows what it has been through: food that comes in above 60 °C, and food warmer
+    than its rule's ``kept_below`` of which nobody says how long it stood.  No verdict either, for no
+    published minutes are known: beans boiled unsoaked, or without water, or where water boils too cool; beans
+    that were not boiled at all are refused.
 
     A clock that has run out is never cancelled by later heat: toxins stay.
     """
-    chosen = [rule(key) for key in ([rules] if isinstance(rules, str) else rules)]
+    chosen = _chosen(rules)
+    if form not in CHOICES["form"]:
+        raise ValueError(f"form is {form!r}; it is one of {', '.join(CHOICES['form'])}.")
     if not chosen:
         raise ValueError("a cook is judged by at least one safety rule; see safety.RULES for their keys.")
     seconds, coldest = seconds_axis(elapsed_seconds, coldest)
     outer = coldest if surface is None else seconds_axis(elapsed_seconds, surface)[1]
-    given = (frozen, standing_minutes, standing_temperature, covered, mixed, boiling_point, dry_at)
-    given = (*given, np.inf if served is None else served)
+    served = np.inf if served is None else served
+    within("standing_minutes", standing_minutes, 0.0, 1e6, "min")
+    within("waited_minutes", waited_minutes, 0.0, 1e6, "min")
+    within("standing_temperature", standing_temperature, -60.0, 60.0, "°C")
+    within("boiling_point", boiling_point, *BOILS)
+    within("dry_at", dry_at, -np.inf, np.inf, "s")
+    within("served", served, -np.inf, np.inf, "s")
+    given = (frozen, standing_minutes, waited_minutes, standing_temperature, soaked, covered, mixed)
+    given = (*given, boiling_point, dry_at, served)
     shape = np.broadcast_shapes(*(a.shape[:-1] for a in (seconds, coldest, outer)), *map(np.shape, given))
-    frozen, standing, shade, covered, mixed, boiling, dry_at, served = (
+    frozen, standing, waited, shade, soaked, covered, mixed, boiling, dry_at, served = (
         np.broadcast_to(g, shape) for g in given
     )
-    if not np.all((standing >= 0.0) & np.isfinite(standing)):
-        raise ValueError("standing_minutes must be 0 or more minutes that the food stood before loading.")
+    frozen, soaked = frozen.astype(bool), soaked.astype(bool)
     if np.any(seconds[..., -1] <= 0.0):
         raise ValueError("elapsed_seconds ends before loading (0): there is no cook to judge.")
+    if np.any(seconds[..., 0] > 0.0):
+        raise ValueError("elapsed_seconds begins after loading (0): what happened before is not known.")
+    outer = np.maximum(outer, coldest)
     seconds, coldest, outer = (
         np.broadcast_to(a, (*shape, coldest.shape[-1])) for a in (seconds, coldest, outer)
     )
@@ -221,8 +249,10 @@ def judge(
     for target in targets:
         failing = short
         if target.kind == "boil":
+            boiled = np.isfinite(_boil_time(target, seconds, coldest, boiling, np.full(shape, np.inf)))
             when = _boil_time(target, seconds, coldest, boiling, dry_at)
-            failing = np.where((boiling < LOWEST_LECTIN_BOIL) | (dry_at < end), 1, 3)
+            when = np.where((boiling >= LOWEST_LECTIN_BOIL) & soaked, when, np.nan)
+            failing = np.where(boiled, 1, 3)
         else:
             when = _target_time(target, seconds, coldest)
         if target.key == "water" and form == "liquid":
@@ -237,7 +267,7 @@ def judge(
 
     ready = verdicts.ready
     finish = np.minimum(served, end)
-    clocks, passes = clocks_of(targets, seconds, coldest, outer, standing, shade, ready, finish)
+    clocks, passes = clocks_of(targets, seconds, coldest, outer, standing + waited, shade, ready, finish)
     for level, limit in ((2, SLOW), (3, TOO_LATE)):
         for name in ("standing", "come_up", "loss_of_sun", "total"):
             verdicts.worsen(clocks[name] > limit, level, RULES[name])
@@ -247,7 +277,8 @@ def judge(
     raw = any("standing" in r.clocks for r in targets) or RULES["frozen"] in chosen
     at_start = np.take_along_axis(coldest, np.argmax(seconds >= 0.0, axis=-1)[..., None], -1)[..., 0]
     verdicts.worsen(raw & (frozen | (at_start < -1.0)), 3, RULES["frozen"])
-    verdicts.worsen(raw & (at_start >= HOT), 1, (targets or chosen)[0])
+    unsaid = (standing <= 0.0) & (at_start > min((r.kept_below for r in targets), default=np.inf))
+    verdicts.worsen(raw & (unsaid | (at_start >= HOT)), 1, RULES["standing"])
     verdicts.worsen(counts & (served > end), 1, RULES["cooling"])
     verdicts.worsen(served < ready, 2, (targets or chosen)[0])
     for refused in chosen:
@@ -284,7 +315,7 @@ def refusal(key: str) -> Verdict:
 def cautions(rules: Sequence[str] = (), *, home_made=False) -> tuple[SafetyRule, ...]:
     """The cautions for a session with these safety ``rules``; ``home_made`` ovens carry more."""
     keys = "authorities spores glass_burns steam cracked_glass glare fire wind children".split()  # noqa: SIM905
-    keys += ["soft_egg"] if any(rule(key).key == "egg" for key in rules) else []
+    keys += ["soft_egg"] if any(each.key == "egg" for each in _chosen(rules)) else []
     keys += ["paint_fumes", "galvanised", "foam", "lead_glaze", "burn_in"] if home_made else []
     return tuple(RULES[key] for key in keys)
 
@@ -312,24 +343,31 @@ def reading(
 ) -> Reading:
     """Judge one thermometer reading at the coldest point: the only way to "safe".
 
-    ``temperature`` is one number in ``unit`` "°C" or "°F"; ``rules`` are the food's safety keys;
+    ``temperature`` is one number in ``unit`` "°C" or "°F", at most 3 K above the ``boiling_point`` (145 "°C"
+    is a reading in °F); ``rules`` are the food's safety keys;
     ``minutes_in_zone`` is how long it has been between 5 and 60 °C, standing included; ``minutes_held`` how
     long it has now stayed this hot; ``mixed`` says water was stirred or read at the bottom.  A model's
     ``verdict`` that refuses stands whatever the thermometer says.
     """
     if unit not in ("°C", "°F"):
         raise ValueError(f"unit {unit!r} is unknown; give '°C' or '°F'.")
-    if np.ndim(temperature) or isinstance(temperature, (bool, str)) or not np.isfinite(temperature):
+    if not isinstance(temperature, (int, float, np.number)) or isinstance(temperature, bool):
         raise ValueError("a reading is one number from a thermometer, never a model's series.")
-    if not (np.isfinite(minutes_in_zone) and minutes_in_zone >= 0.0):
-        raise ValueError("minutes_in_zone must be 0 or more minutes between 5 and 60 °C, standing included.")
-    if not (np.isfinite(minutes_held) and minutes_held >= 0.0 and np.isfinite(boiling_point)):
-        raise ValueError("minutes_held must be 0 or more minutes, and boiling_point one temperature in °C.")
+    if not np.isfinite(temperature):
+        raise ValueError("a reading is one number from a thermometer, and this one is missing or infinite.")
+    for name, value in (("minutes_in_zone", minutes_in_zone), ("minutes_held", minutes_held)):
+        if np.ndim(value):
+            raise ValueError(f"{name} is one number of minutes, for one reading.")
+    zone = "minutes_in_zone (between 5 and 60 °C, standing included)"
+    within(zone, minutes_in_zone, 0.0, 1e6, "min")
+    within("minutes_held", minutes_held, 0.0, 1e6, "min")
+    within("boiling_point", boiling_point, *BOILS)
     celsius = float(temperature) if unit == "°C" else (float(temperature) - 32.0) / 1.8
-    if not -40.0 <= celsius <= 150.0:
-        hint = "; is it in °F?  Then give unit='°F'" if unit == "°C" else ""
-        raise ValueError(f"{temperature:g} {unit} is no reading from a food{hint}.")
-    chosen = [rule(key) for key in ([rules] if isinstance(rules, str) else rules)]
+    if not -40.0 <= celsius <= boiling_point + ABOVE_BOIL:
+        hint = "; is it in °F?  Then give unit='°F'" if unit == "°C" and celsius > 0.0 else ""
+        where = f"the coldest point of a food where water boils at {both_units(boiling_point)}"
+        raise ValueError(f"{temperature:g} {unit} is no reading from {where}{hint}.")
+    chosen = _chosen(rules)
     targets = [r for r in chosen if r.kind in ("target", "boil")]
     if verdict is not None and verdict.state == "refuse":
         return Reading("refuse", verdict.sentence(), verdict.rule, verdict.source)

@@ -180,7 +180,7 @@ def test_eating_before_it_is_ready_or_after_the_run_is_not_expected():
 
 def test_a_thermometer_needs_numbers_and_a_slow_dish_is_eaten_at_once():
     for slip in ({"minutes_held": float("nan")}, {"boiling_point": float("nan")}):
-        with pytest.raises(ValueError, match="minutes_held"):
+        with pytest.raises(ValueError, match=next(iter(slip))):
             reading(64.0, ["whole_cut"], 0.0, **slip)
     slow = judge(["poultry"], TIMES, rise(150.0)).verdict()
     assert slow.state == "too slow"
