@@ -197,6 +197,37 @@ def test_a_dinner_that_is_called_right_comes_out_when_cooked_anew():
             assert put_in + max(float(result.done), float(result.judgement.when)) / 60.0 <= out + 1.0
 
 
+def test_the_plates_can_be_read_between_the_minutes_that_the_question_gives():
+    exercise = exercises["feeds"]
+    for who in range(40):
+        mine = variant(exercise, f"learner {who}")
+        given = [mine[name] for name in ("two", "four", "six", "eight")]
+        fed = sum(np.interp(plates, (2, 4, 6, 8), given) <= mine["span"] for plates in range(2, 9)) + 1
+        assert check(exercise, f"learner {who}", int(fed)).state == "right", mine
+
+
+def test_the_table_of_walks_answers_the_exercise_without_a_bench():
+    full = scene.walking_table().frame.set_index("turned")["four mirrors, 2.8 kg"]
+    hourly = {words: int(told.split()[0]) for words, told in full.iloc[1:].items()}
+    saved = hourly["every two hours"] - hourly["every half hour"]
+    for who in range(40):
+        mine = variant(exercises["walks"], f"learner {who}")
+        assert check(exercises["walks"], f"learner {who}", mine["twice"] - saved).state == "right", mine
+
+
+def test_the_table_of_the_two_pots_makes_a_dinner_without_a_bench():
+    exercise = exercises["dinner"]
+    for who in range(12):
+        mine = variant(exercise, f"learner {who}")
+        frame = dinner.pots_table(mine).frame.set_index("in at")
+        put_in = scene.clock(mine["arrive"])
+        swap = mine["arrive"] + 10 + int(frame.loc[put_in, "stew ready after (min)"])
+        plan = {"first": "stew", "in": put_in, "swap": scene.clock(swap), "every": 60,
+                "match": scene.clock(mine["arrive"] + 120 - 20 - 10), "lost": "throw it away"}  # fmt: skip
+        assert check(exercise, f"learner {who}", plan).state == "right", mine
+        assert swap + frame["rice ready after (min)"].astype(float).max() <= mine["meal"]
+
+
 def test_walks_are_asked_only_where_turning_matters():
     for who in ("ana", "bruno", "chen", "dora"):
         v = variant(exercises["walks"], who)

@@ -11,19 +11,19 @@ days = beside(__file__, "days")
 scene = days.scene
 INDEPENDENT = "Tversky & Kahneman 1974, Judgment under uncertainty: conjunctions misjudged (from memory)"
 
-MEALS = (  # a dish, in at, out by; and the next in the same oven
+MEALS = (  # two meals of one day from one oven: a dish, in at, eaten at; in most months not on the same days
     (("lentils", 510, 600), ("soup", 840, 900)),
-    (("lentils", 510, 600), ("rice", 780, 840)),
-    (("lentils", 510, 600), ("chicken pieces", 780, 870)),
+    (("lentils", 600, 690), ("rice", 840, 900)),
+    (("lentils", 600, 690), ("chicken pieces", 780, 870)),
     (("thick stew", 540, 720), ("soup", 840, 900)),
-    (("thick stew", 540, 720), ("rice", 780, 840)),
+    (("thick stew", 540, 720), ("rice", 840, 900)),
     (("thick stew", 540, 720), ("chicken pieces", 780, 870)),
-    (("thick stew", 540, 720), ("lentils", 840, 930)),
+    (("rice", 540, 600), ("soup", 840, 900)),
     (("rice", 660, 720), ("soup", 840, 900)),
-    (("rice", 660, 720), ("lentils", 840, 930)),
+    (("rice", 660, 720), ("rice", 840, 900)),
     (("chicken pieces", 600, 660), ("soup", 840, 900)),
-    (("chicken pieces", 600, 660), ("chicken pieces", 780, 870)),
-    (("chicken pieces", 600, 660), ("rice", 780, 840)),
+    (("soup", 540, 630), ("chicken pieces", 780, 870)),
+    (("soup", 540, 630), ("rice", 780, 840)),
 )  # fmt: skip
 CALLED = {"chicken pieces": "chicken", "thick stew": "stew"}
 SIGNS = {(True, True): "B", (True, False): "1", (False, True): "2", (False, False): "–"}
@@ -43,7 +43,7 @@ def both_variant(draw):
     called = CALLED.get(two, two)
     return v | {
         "name": scene.MONTHS[v["month"] - 1], "strip": " / ".join(tens), "count": len(signs),
-        "one": CALLED.get(one, one), "two": f"more {called}" if one == two else called,
+        "one": CALLED.get(one, one), "two": f"{called} once more" if one == two else called,
         "in_one": clock(in_one), "out_one": clock(out_one),
         "in_two": clock(in_two), "out_two": clock(out_two),
         "share_one": round(100.0 * first.mean()), "share_two": round(100.0 * second.mean()),
@@ -57,16 +57,16 @@ def of_hundred(combine):
 BOTH = Exercise(
     id="cooking-day/both",
     kind="number",
-    title="Two dishes, one sky",
+    title="Two meals, one sky",
     variable="both_chance",
     points=2.0,
     unit="of 100",
     question=(
-        "A real **{name}** in Greensboro, one four-mirror box. Dish 1, {one}: in at {in_one}, out by "
-        "{out_one}. Dish 2, {two}: in at {in_two}, out by {out_two}. Day by day, **1** and **2** say which "
-        "dish alone was ready, **B** that both were, – neither:\n\n`{strip}`\n\nSo dish 1 is ready on "
-        "{share_one} of 100 days, dish 2 on {share_two}. On how many of 100 such days is the *whole* meal "
-        "ready?"
+        "A real **{name}** in Greensboro, one four-mirror box, two meals a day, each eaten when it is out. "
+        "Meal 1, {one}: in at {in_one}, eaten at {out_one}. Meal 2, {two}: in at {in_two}, eaten at "
+        "{out_two}. Day by day, **1** and **2** say which of them alone was ready, **B** that both were, – "
+        "neither:\n\n`{strip}`\n\nSo meal 1 is ready on {share_one} of 100 days, meal 2 on {share_two}. On "
+        "how many of 100 such days do *both* meals come from the sun?"
     ),
     variant=both_variant,
     answer=of_hundred(lambda a, b: np.mean(a & b)),
@@ -76,7 +76,7 @@ BOTH = Exercise(
             "chances-multiplied",
             of_hundred(lambda a, b: a.mean() * b.mean()),
             "You multiplied, as one does with two dice. Dice do not know of each other. But what do your two "
-            "dishes share? Count the days.",
+            "meals share? Count the days.",
             "Multiplying is the one rule of chance that school teaches, and the 'if independent' is dropped.",
             source="Tversky & Kahneman 1974 (from memory)",
             credit=0.25,
@@ -84,7 +84,7 @@ BOTH = Exercise(
         Alternative(
             "as-sure-as-one-dish",
             of_hundred(lambda a, b: min(a.mean(), b.mean())),
-            "That would hold if the surer dish never failed on a day on which the other came out. Look for "
+            "That would hold if the surer meal never failed on a day on which the other came out. Look for "
             "such days.",
             "Two numbers that are alike seem to speak of the same days.",
             source=INDEPENDENT,

@@ -104,6 +104,7 @@ CROWD = Exercise(
 
 SHARE = 0.35  # kg of stew a person
 FULLEST = int(scene.FULL / SHARE + 1e-9)  # people from one full pot
+TOLD = {"two": 2, "four": 4, "six": 6, "eight": 8}  # plates whose minutes are given
 
 
 def stew_for(v, people):
@@ -116,11 +117,22 @@ def feeds(v):
 
 
 def feeds_variant(draw):
-    place = draw.pick(tuple(scene.DAYS))
-    v = {"place": place, "oven": draw.pick(scene.OVENS), "loaded": int(draw.step(540, 660, 30)),
-         "span": int(draw.step(135, 240, 15)), "day": scene.on_the_day(scene.DAYS[place])}  # fmt: skip
-    v["two"] = round(stew_for(v, 2)) if math.isfinite(stew_for(v, 2)) else 0
-    return v | {"in": clock(v["loaded"]), "meal": clock(v["loaded"] + v["span"])}
+    """A meal half-way between the minutes of so many plates and those of one more: three to six plates.
+
+    Of fewer, a stew's minutes in proportion say the same; of more, a full pot does.
+    """
+    while True:
+        place = draw.pick(tuple(scene.DAYS))
+        v = {"place": place, "oven": draw.pick(scene.OVENS), "loaded": int(draw.step(540, 660, 30))}
+        people = int(draw.step(3, 6, 1))
+        if math.isfinite(stew_for(v, FULLEST)):
+            break
+    v["span"] = 5 * round((stew_for(v, people) + stew_for(v, people + 1)) / 10.0)
+    told = {name: round(stew_for(v, plates)) for name, plates in TOLD.items()}
+    return v | told | {
+        "day": scene.on_the_day(scene.DAYS[place]), "in": clock(v["loaded"]),
+        "meal": clock(v["loaded"] + v["span"]),
+    }  # fmt: skip
 
 
 FEEDS = Exercise(
@@ -133,8 +145,8 @@ FEEDS = Exercise(
     question=(
         "{place}, a clear {day}. A {oven}, in the sun already, turned every half hour; one pot, which "
         "takes **2.8 kg**; **0.35 kg** of thick stew for each plate. It goes in at **{in}** and must be "
-        "ready at **{meal}**. (A stew for two is ready after {two} minutes.) How many people does this oven "
-        "feed? Find out on the second bench."
+        "ready at **{meal}**. A stew for two is ready after {two} minutes, for four after {four}, for six "
+        "after {six}, for eight after {eight}. How many people does this oven feed at the most?"
     ),
     variant=feeds_variant,
     answer=feeds,
@@ -143,13 +155,13 @@ FEEDS = Exercise(
         Alternative(
             "portions-from-volume-only",
             lambda v: float(FULLEST),
-            "So many plates go into the pot. Is a full pot ready in time? Put in all of it on the bench, and "
-            "see.",
+            "So many plates go into the pot. Is a full pot ready in time? Look at its minutes, and at the "
+            "clock.",
             "A pot's size can be seen, its hours can't. On a stove the two never quarrel.",
         ),
         Alternative(
             "minutes-per-kilo",
-            lambda v: float(math.floor(2.0 * v["span"] / v["two"])) if v["two"] else 0.0,
+            lambda v: float(math.floor(2.0 * v["span"] / v["two"])),
             "You let all the minutes grow with the pot. But once it boils, a big pot needs no longer than a "
             "small one. Only the *way to the boil* grows.",
             "Minutes per kilogram is the one rule everybody knows.",
@@ -165,8 +177,8 @@ FEEDS = Exercise(
         ),
     ),
     hints=(
-        "On the second bench: your place, oven and time, and then the kilograms. When is it ready?",
-        "Plates × 0.35 kg. Go up plate by plate, until it is ready too late.",
+        "How many minutes are there between loading and meal? For three, five or seven plates go half-way.",
+        "Go up plate by plate, until it is ready too late. (The second bench cooks each pot for you.)",
     ),
 )
 

@@ -49,12 +49,12 @@ WALKS = Exercise(
         "{place}, a clear {day}: **{kilos:g} kg** of thick stew go into a four-mirror box at **{in}**. "
         "Aimed when the box was put out, half an hour before, and never again, it is ready after **{alone} "
         "minutes**. Turned every two hours ({few}), after **{twice}**. An eager helper offers to turn it "
-        "*every half hour* ({many}). After how many minutes is it ready then? Guess, then look at "
-        "the second bench. Four to either side are right."
+        "*every half hour* ({many}). After how many minutes is it ready then? Six to either side are right: "
+        "the table of walks in part 4 says what such pots save; the second bench says it exactly."
     ),
     variant=walks_variant,
     answer=lambda v: turned(v, 30),
-    tolerance=(0.0, 4.0),
+    tolerance=(0.0, 6.0),  # savings differ by less from those of the table's full pot
     alternatives=(
         Alternative(
             "twice-as-often-twice-as-good",
@@ -65,6 +65,14 @@ WALKS = Exercise(
             source="De Bock et al. 2007, The Illusion of Linearity (from memory)",
         ),
         Alternative(
+            "first-walks-are-all",
+            lambda v: float(v["twice"]),
+            "The first walks save the most. The next ones save less, and not nothing: look down the column "
+            "of the full pot.",
+            "Less and less is heard as no more.",
+            credit=0.5,
+        ),
+        Alternative(
             "turning-does-nothing",
             lambda v: float(v["alone"]),
             "That is the oven that nobody turns. The first walk was worth something.",
@@ -72,8 +80,9 @@ WALKS = Exercise(
         ),
     ),
     hints=(
-        "The second bench has a control for turning.",
         "The first walk saves the most, every further one a good deal less.",
+        "In the table of walks, the full pot with four mirrors: from every two hours to every half hour, how "
+        "many minutes less? (The second bench has a control for turning.)",
     ),
 )
 
@@ -85,7 +94,13 @@ def match_variant(draw):
     out = int(draw.step(530, 600, 5))
     standing, shade = int(draw.step(10, 25, 5)), draw.step(33, 38, 1)
     loaded = out + standing
-    lighting, warm_up = int(draw.step(5, 15, 5)), int(draw.step(10, 30, 5))
+    stoves = [  # whose minutes are not by chance those of the wait, or twice those
+        (lighting, warm_up)
+        for lighting in (5, 10, 15)
+        for warm_up in (10, 15, 20, 25, 30)
+        if lighting + warm_up not in (standing, 2 * standing)
+    ]
+    lighting, warm_up = draw.pick(stoves)
     finish = warm_up + int(draw.step(15, 30, 5))
     meal = loaded + int(draw.step(240, 300, 15))
     return {
