@@ -91,7 +91,7 @@ SIZE = Exercise(
             credit=0.25,
         ),
         Alternative(
-            "wrong-way-round",
+            "upside-down",
             by_mass(-2 / 3),
             "Your factor is right and upside down. Should a bigger egg be faster or slower?",
             "Which of two numbers goes on top of a fraction is a coin toss under stress.",

@@ -90,12 +90,12 @@ STANDARD = Exercise(
             credit=0.5,
         ),
         Alternative(
-            "scaled-the-wrong-way",
+            "upside-down",
             lambda water, start, end, minutes, light, unit: standard_watts(
                 water, start, end, minutes, 700.0 * 700.0 / light, unit
             ),
             "The brighter the day, the better your oven. Should the scaling not take the sun *out*?",
-            "Of two numbers one goes on top, and nothing says which.",
+            "Which of two numbers goes on top of a fraction is a coin toss under stress.",
             credit=0.5,
         ),
         Alternative(

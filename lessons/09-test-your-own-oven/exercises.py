@@ -133,10 +133,10 @@ SCALED = Exercise(
             credit=0.5,
         ),
         Alternative(
-            "scaled-the-wrong-way",
+            "upside-down",
             lambda v: v["watts"] * v["light"] / STANDARD_LIGHT / v["area"],
             "Was your sun stronger than the standard's, or weaker? Then must the number go down, or up?",
-            "Of two numbers one goes on top, and nothing says which.",
+            "Which of two numbers goes on top of a fraction is a coin toss under stress.",
             credit=0.5,
         ),
         Alternative(
@@ -220,7 +220,7 @@ MERIT = Exercise(
             lambda v: v["light"] * STEP / (v["inside"] - v["air"]),
             "That is watts for each kelvin: how much the box loses. F1 is the other way up: kelvins for "
             "each watt of light.",
-            "Of two numbers one goes on top, and nothing says which.",
+            "Which of two numbers goes on top of a fraction is a coin toss under stress.",
             credit=0.5,
         ),
     ),

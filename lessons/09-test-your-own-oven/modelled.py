@@ -9,7 +9,7 @@ from functools import lru_cache
 import numpy as np
 import pandas as pd
 
-from solarlab import catalogue, trial
+from solarlab import catalogue, dates, trial
 from solarlab.catalogue import Handling, Pot, portion
 from solarlab.cook import cook
 from solarlab.sky import instants, sky
@@ -24,8 +24,8 @@ CLOUD_EVERY, CLOUD_DIMS = 17.0, 0.3  # min between passing clouds, and what they
 
 
 def clock(minutes: float) -> str:
-    """Minutes after midnight as ``"14:18"``."""
-    return f"{round(minutes) // 60:02d}:{round(minutes) % 60:02d}"
+    """Minutes after midnight as ``"14:18"``, to the nearest minute: a stamp set right has fractions."""
+    return dates.clock(round(minutes))
 
 
 def vessel(water: float) -> Pot:

@@ -206,11 +206,11 @@ FUEL = Exercise(
         "stood in for a pot on the fire; the others were cooked *besides*. A pot wants **{heat} MJ** of "
         "heat. Their fire brings **{percent} %** of the wood's heat into a pot, and dry wood holds {wood} "
         "MJ a kilogram. On the whole they burn {daily:g} kg a day. How many kilograms of wood did the oven "
-        "save in that month?"
+        "save in that month? (One figure after the point.)"
     ),
     variant=fuel_variant,
     answer=month,
-    tolerance=(0.03, 0.0),
+    tolerance=(0.03, 0.1),  # kg: one figure after the point
     alternatives=(
         Alternative(
             "food-s-heat-for-fuel",
@@ -297,7 +297,7 @@ ALONE = Exercise(
             source=KNOWING,
         ),
         Alternative(
-            "yes-shows-understanding",
+            "leading-question-as-a-test",
             letter_of("yes"),
             "The answer stood in the question. What could you ask so that only somebody who knows can "
             "answer?",

@@ -57,7 +57,8 @@ def needed(v) -> float:
 def hour_variant(draw):
     index = int(draw.uniform(0, len(CASES)))
     case, meal = CASES[index], draw.pick(MEALS)
-    arrive = meal - draw.pick((45, 75))
+    # not at the sun's noon: who loads then and who loads when they come could not be told apart
+    arrive = draw.pick([meal - early for early in (45, 60, 75) if abs(meal - early - case.noon) > 15])
     people, taste = draw.pick(TABLES)
     return {
         "case": index,
@@ -136,7 +137,7 @@ HOUR = Exercise(
     points=4.0,
     question=(
         "The invented village of {village}, set in {place}, {day}; {cloud} of cloud forecast. **{people} "
-        "people** come at **{come}** and eat at **{eat}**. You have one {oven}, one dark pot that holds up "
+        "people** come at **{come}** and eat at **{eat}**. You have a {oven}, one dark pot that holds up "
         "to {brim:g} kg, and {dish}, **{stood:g} minutes** out of the cold box (cutting, seasoning) before "
         "the pot goes in. The yard opens at 08:00. A stove burns at the side; on it such a pot is past 60 "
         "°C (140 °F) in the middle within **{stove} minutes**. Everybody is to get at least **{taste} g**, "
