@@ -15,7 +15,7 @@ from types import MappingProxyType
 import numpy as np
 
 from . import egg
-from ._limits import suggest
+from ._limits import suggest, within
 from ._rates import GAS_CONSTANT, accumulate, arrhenius_log_rate, first_crossing, seconds_axis, when_reached
 
 PRACTICE = "common practice, no source"
@@ -208,6 +208,8 @@ def done(rule_or_key: Rule | str, times, temperatures, *, body=None, boiling_poi
 
 def cook_value(times, temperatures, z=33.0, reference=100.0):
     """Minutes at ``reference`` [°C] equal to the path so far, (..., T); never for egg: its z is 5 to 7 K."""
+    within("z", z, 1.0, 200.0, "K")
+    within("reference", reference, 0.0, 200.0, "°C")
     seconds, core = seconds_axis(times, temperatures)
     return accumulate(seconds, np.log(10.0) / z * (core - reference)) / 60.0
 

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ._limits import within
 from ._rates import accumulate, arrhenius_log_rate, first_crossing, seconds_axis
 
 if TYPE_CHECKING:
@@ -90,7 +91,9 @@ def set_fraction(part: EggPart, times, temperatures):
 
 
 def time_to_set(part: EggPart, temperature, fraction=0.9):
-    """Seconds until ``fraction`` of ``part`` is set at one held ``temperature`` [°C]."""
+    """Seconds until ``fraction`` (above 0, below 1) of ``part`` is set at one held ``temperature`` [°C]."""
+    within("temperature", temperature, -40.0, 150.0, "°C")
+    within("fraction", fraction, 1e-9, 1.0 - 1e-9, "1")
     log_rate = arrhenius_log_rate(part.frequency, part.activation_energy, temperature)
     return -np.log1p(-np.asarray(fraction, float)) * np.exp(-log_rate)
 
@@ -190,9 +193,10 @@ def williams(mass, start, water, boundary=70.0):
     held: about 8 % early against the full solution.  C. D. H. Williams, University of Exeter, "The science of
     boiling an egg": density 1.038 g/cm³, 3.7 J/(g K), 5.4e-3 W/(cm K).
     """
+    within("mass", mass, 0.001, 2.0, "kg")
     grams = 1e3 * np.asarray(mass, float)
     start, water, boundary = (np.asarray(x, float) for x in (start, water, boundary))
-    if np.any(water <= boundary) or np.any(0.76 * (water - start) < water - boundary):
+    if not np.all((water > boundary) & (0.76 * (water - start) >= water - boundary)):
         raise ValueError("Williams' formula needs start < boundary < water, all in °C.")
     scale = grams ** (2 / 3) * 3.7 * 1.038 ** (1 / 3) / (5.4e-3 * np.pi**2 * (4 * np.pi / 3) ** (2 / 3))
     return scale * np.log(0.76 * (start - water) / (boundary - water))

@@ -114,7 +114,9 @@ def fuel(name: str) -> Fuel:
 
 
 def fuel_needed(heat, efficiency, heating_value=WOOD_HEAT):
-    """Fuel [kg] that brings ``heat`` [MJ] into a pot."""
+    """Fuel [kg] that brings ``heat`` [MJ] into a pot; ``efficiency`` .01 to 1, ``heating_value`` in MJ/kg."""
+    within("efficiency", efficiency, 0.01, 1.0, "1")
+    within("heating_value", heating_value, 1.0, 150.0, "MJ/kg")
     return np.asarray(heat, float) / (np.asarray(efficiency, float) * heating_value)
 
 
@@ -184,8 +186,12 @@ def tending_saved(stove_minutes, solar_minutes, *, cooks: float = 1.0, replaced=
     ``stove_minutes``: what a cook spends at that stove for one dish; ``solar_minutes``: aiming, looking and
     carrying for one solar dish, spent whether it replaces a stove's or not.  Numbers or pairs.
     """
+    within("cooks", cooks, 0.0, 1e6, "1")
+    within("replaced", replaced, 0.0, 1.0, "1")
     generator = np.random.default_rng(SEED)
     stove, solar = _drawn(generator, stove_minutes), _drawn(generator, solar_minutes)
+    within("stove_minutes", stove, 0.0, 1e5, "min")
+    within("solar_minutes", solar, 0.0, 1e5, "min")
     return _range(cooks * (stove * _drawn(generator, replaced) - solar) / 60.0, "h")
 
 
@@ -195,7 +201,10 @@ def _drawn(generator, span) -> np.ndarray:
         reach = 0.5 / 0.4
         middle, half = (span.low + span.high) / 2.0, (span.high - span.low) / 2.0
         span = (max(middle - reach * half, min(span.low, 0.0)), middle + reach * half)
-    ends = np.ravel(np.asarray(span, float))
+    try:
+        ends = np.ravel(np.asarray(span, float))
+    except (TypeError, ValueError):
+        ends = np.zeros(3)  # no range: told in one sentence with the others
     if ends.size > 2 or not np.isfinite(ends).all() or ends[0] > ends[-1]:
         raise ValueError(f"a range is one number or a pair, the lower first; got {span!r}.")
     return ends[0] + (ends[-1] - ends[0]) * generator.random(DRAWS)

@@ -19,6 +19,7 @@ import numpy as np
 from scipy.optimize import brentq
 
 from . import _states as states
+from ._limits import within
 from ._scenario import gather, nothing, problem, scenarios
 from .catalogue import Handling, Oven, Pot
 from .food import Body
@@ -195,8 +196,14 @@ def stagnation(
     with water in it passes its value here; but a glass can: where a boiling pot keeps the walls cool, more
     leaves by the glass.
     """
+    within("into_cavity", into_cavity, 0.0, 1e5, "W")
+    within("into_glazing", into_glazing, 0.0, 1e5, "W")
+    within("air_temperature", air_temperature, -60.0, 60.0, "°C")
+    within("wind_speed", wind_speed, 0.0, 60.0, "m/s")
+    within("tilt", tilt, 0.0, 90.0, "°")
     if sky_temperature is None:
         sky_temperature = clear_sky_temperature(air_temperature)
+    within("sky_temperature", sky_temperature, -150.0, 60.0, "°C")
     arrays = (into_cavity, into_glazing, air_temperature, sky_temperature, wind_speed, tilt)
     shape = np.broadcast_shapes(*(np.shape(a) for a in arrays))
     hours = np.datetime64("2000-01-01T00", "ns") + np.arange(97) * np.timedelta64(3600, "s")
@@ -230,6 +237,15 @@ def top_loss_coefficient(
     """
     from . import _network as network
 
+    if covers not in (1, 2):
+        raise ValueError(f"covers is {covers!r}; it is 1 or 2.")
+    within("wind_coefficient", wind_coefficient, 0.1, 1000.0, "W/(m² K)")
+    within("gap", gap, 0.001, 0.2, "m")
+    within("tilt", tilt, 0.0, 90.0, "°")
+    within("air_temperature", air_temperature, -60.0, 60.0, "°C")
+    within("plate_temperature", plate_temperature, air_temperature + 0.1, 400.0, "°C")
+    for name, value in (("plate_emittance", plate_emittance), ("cover_emittance", cover_emittance)):
+        within(name, value, 0.01, 1.0, "1")
     cosine, _, stability = (float(term) for term in states.tilt_terms(tilt))
     exchanges = [1.0 / (1.0 / e + 1.0 / cover_emittance - 1.0) for e in (plate_emittance, cover_emittance)]
 

@@ -114,6 +114,8 @@ def optical_parts(oven: Oven, incidence_x, incidence_y, into: str = "aperture") 
     "direct", each mirror's edge, "second bounce", "scattered".
     """
     row, clean = _quantity(oven, into)
+    within("incidence_x", incidence_x, -180.0, 180.0, "°")
+    within("incidence_y", incidence_y, -180.0, 180.0, "°")
     view = incidence_x, incidence_y
     tables = _beam_tables(oven, *_shape(oven), split=True)
     return {name: clean * _weigh(each, [row], [view])[0] for name, each in tables.items()}
@@ -127,6 +129,7 @@ def diffuse_factors(oven: Oven, tilt, into: str = "aperture") -> tuple[np.ndarra
     ``optical_parts``.
     """
     row, clean = _quantity(oven, into)
+    within("tilt", tilt, 0.0, 90.0, "°")
     (sky,), (ground,) = _diffuse(oven, *_shape(oven), tilt, [row])
     return clean * sky, clean * ground
 

@@ -18,7 +18,7 @@ import numpy as np
 import pandas as pd
 from pvlib import atmosphere, spa
 
-from ._limits import suggest
+from ._limits import suggest, within
 from .catalogue import Place
 
 NANOSECONDS_PER_DAY = 86_400_000_000_000
@@ -45,6 +45,9 @@ class Instants:
         utc = np.asarray(self.utc)
         if utc.dtype.kind != "M":
             raise ValueError("Instants need datetime64 values in UTC; make them with instants(place, date).")
+        years = utc.astype("datetime64[Y]")  # NaT passes: it is told below
+        if np.any((years < np.datetime64("1700")) | (years > np.datetime64("2250"))):
+            raise ValueError("Instants must lie between the years 1700 and 2250.")
         utc = utc.astype("datetime64[ns]")
         if utc.ndim == 0 or utc.shape[-1] < 2:
             raise ValueError("Instants need at least two moments along the last axis.")
@@ -94,8 +97,7 @@ def instants(place: Place, dates, start: str = "06:00", end: str = "20:00", step
     first, last = clock_hours(start), clock_hours(end)
     if last <= first:
         raise ValueError(f"end must be later than start on the same day, got start {start} and end {end}.")
-    if not 1 <= step <= 3600:
-        raise ValueError(f"step must lie between 1 and 3600 seconds, got {step:g}.")
+    within("step", step, 1, 3600, "s")
     count = int((last - first) * 3600 / step + 1e-9) + 1
     if count < 2:
         raise ValueError(f"A step of {step:g} s does not fit between {start} and {end}.")
@@ -322,12 +324,16 @@ def _utc(moment: datetime.datetime) -> datetime.datetime:
 
 
 def _date(value) -> datetime.date:
+    day = None
     try:
         if isinstance(value, str):
-            return datetime.date.fromisoformat(value)
-        stamp = pd.Timestamp(value)
-        if not pd.isna(stamp) and not isinstance(value, (int, float, np.number)):
-            return stamp.date()
+            day = datetime.date.fromisoformat(value)
+        elif not pd.isna(pd.Timestamp(value)) and not isinstance(value, (int, float, np.number)):
+            day = pd.Timestamp(value).date()
     except (ValueError, TypeError, OverflowError):
         pass
-    raise ValueError(f"A date reads like 2024-06-21 (year-month-day), got {value!r}.")
+    if day is None:
+        raise ValueError(f"A date reads like 2024-06-21 (year-month-day), got {value!r}.")
+    if not 1700 <= day.year <= 2250:
+        raise ValueError(f"A date lies between the years 1700 and 2250, got {value!r}.")
+    return day

@@ -169,6 +169,9 @@ def test_bad_questions_are_one_clear_sentence():
         done("rice", TIMES, np.where(TIMES == 600.0, np.nan, flat))
     with pytest.raises(ValueError, match="rise from sample to sample"):
         done("rice", TIMES[::-1], flat)
+    for z in (0.0, -10.0, np.nan):
+        with pytest.raises(ValueError, match=f"z is {z:g} K"):
+            cook_value(TIMES, flat, z=z)
 
 
 def test_a_rule_of_your_own_works():

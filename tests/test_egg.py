@@ -136,3 +136,14 @@ def test_bad_eggs_are_one_clear_sentence():
         egg.setting(EGG, TIMES, np.full(TIMES.shape, 20.0))
     with pytest.raises(ValueError, match="yolk inside white"):
         egg.setting(body(food("potatoes")), TIMES[:2], np.full((2, 24), 20.0))
+    for slip, words in (
+        ({"temperature": -300.0}, "temperature is -300 °C"),
+        ({"temperature": np.nan}, "temperature is nan"),
+        ({"fraction": 1.0}, "fraction is 1"),
+    ):
+        with pytest.raises(ValueError, match=words):
+            egg.time_to_set(egg.YOLK, **{"temperature": 70.0} | slip)
+    with pytest.raises(ValueError, match=r"mass is -0\.06 kg"):
+        egg.williams(-0.06, 4.0, 100.0)
+    with pytest.raises(ValueError, match="start < boundary < water"):
+        egg.williams(0.06, 4.0, np.nan)

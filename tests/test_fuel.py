@@ -154,6 +154,17 @@ def test_slips_are_met_with_one_clear_sentence():
         saved(1.0, "wood")
     with pytest.raises(ValueError, match="a range is one number or a pair, the lower first"):
         saved((2.0, 1.0))
+    for odd in ("much", None, np.nan, [1.0, 2.0, 3.0]):
+        with pytest.raises(ValueError, match="a range is one number or a pair"):
+            saved(odd)
+    with pytest.raises(ValueError, match="cooks is '3'; it must be a number"):
+        saved(1.0, cooks="3")
+    with pytest.raises(ValueError, match="efficiency is 0; it must lie"):
+        fuel.fuel_needed(1.0, 0.0)
+    with pytest.raises(ValueError, match="stove_minutes is -5 min"):
+        fuel.tending_saved(-5.0, 3.0)
+    with pytest.raises(ValueError, match="replaced is 3"):
+        fuel.tending_saved(5.0, 3.0, replaced=3.0)
     with pytest.raises(ValueError, match=r"replaced is 1\.5"):
         saved(1.0, replaced=(0.5, 1.5))
     with pytest.raises(ValueError, match="heat is -1 MJ"):

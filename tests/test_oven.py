@@ -293,6 +293,12 @@ def test_unknown_destination_is_told():
         optical_parts(FOUR, 0.0, 0.0, "pot")
     with pytest.raises(ValueError, match="into must be one of"):
         diffuse_factors(FOUR, 0.0, "pot")
+    for call, words in (
+        (lambda: optical_parts(FOUR, np.nan, 0.0), "incidence_x is nan"),
+        (lambda: diffuse_factors(FOUR, 200.0), "tilt is 200 °"),
+    ):
+        with pytest.raises(ValueError, match=words):
+            call()
 
 
 def test_an_oven_may_be_loaded_at_any_minute_at_which_the_instants_begin():
