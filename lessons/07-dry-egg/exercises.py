@@ -256,7 +256,7 @@ FIRST = Exercise(
             "colour-decides",
             letter_of("brown"),
             "A brown shell does catch more light. Weigh it: how much light falls on an egg, and how much "
-            "comes to it from the hot oven all round? Try brown and white in the second bench.",
+            "comes to it from the hot oven all round? The table of changes has brown and white.",
             "Dark pots win clearly in solar cooking, so dark eggs should, too.",
         ),
         Alternative(
@@ -268,9 +268,9 @@ FIRST = Exercise(
         ),
     ),
     hints=(
-        "Use the second bench: change one thing at a time and write the minutes down.",
         "Which of the four changes moves the clock most: colour, size, water, or an oven that is already "
         "hot?",
+        "The table of changes has a line for each. (Or change one thing at a time on the second bench.)",
     ),
 )
 

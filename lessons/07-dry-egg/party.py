@@ -9,7 +9,8 @@ from solarlab.exercises import Alternative, Exercise, beside
 
 scene = beside(__file__, "scene")
 
-PROBES = ("in the oven's air", "on the shell", "in the yolk's centre")
+# No apostrophe in what a learner types between quotes.
+PROBES = ("in the air of the oven", "on the shell", "in the middle of the yolk")
 PLACES_TO_COOK = ("on the tray", "in a dark pot with water", "in a shiny pot, dry")
 MOST_EGGS, LONGEST_PREHEAT = 12, 120
 
@@ -35,7 +36,7 @@ def party_plan(v, **change):
         "preheat": 60,
         "where": "on the tray",
         "loaded": v["arrive"],
-        "thermometer": "in the yolk's centre",
+        "thermometer": PROBES[2],
     }
     return best | {name: value(v) if callable(value) else value for name, value in change.items()}
 
@@ -74,12 +75,11 @@ def party_fault(v, plan):
         return "stove-minutes"
     hard = party_hard(v, plan | {"loaded": round(loaded), "preheat": round(preheat)})
     if not loaded + hard <= v["show"]:
-        if plan["where"] == "in a dark pot with water":
-            return "water-cooks-eggs"
-        return "box-heats-at-once" if preheat < 20 else "stove-minutes"
-    if plan["thermometer"] != "in the yolk's centre":
-        in_air = plan["thermometer"] == "in the oven's air"
-        return "oven-thermometer-shows-the-food" if in_air else "surface-for-core"
+        if plan["where"] != "on the tray":
+            return "water-cooks-eggs" if plan["where"] == "in a dark pot with water" else "food-wants-a-pot"
+        return "stove-minutes" if loaded > v["arrive"] + 5 and preheat >= 20 else "box-heats-at-once"
+    if plan["thermometer"] != PROBES[2]:
+        return "oven-thermometer-shows-the-food" if plan["thermometer"] == PROBES[0] else "surface-for-core"
     return ""
 
 
@@ -103,8 +103,8 @@ PARTY = Exercise(
         Alternative(
             "box-heats-at-once",
             lambda v: party_plan(v, preheat=0),
-            "Your oven starts cold, and the first quarter hour warms walls and tray more than eggs. The sun "
-            "was up long before the visitors came: who used it?",
+            "Your oven is not hot yet when the eggs go in, so the sun warms walls and tray before it warms "
+            "them. It was up long before the visitors came: who used it?",
             "A stove is hot in a minute, so nobody plans its warming-up.",
         ),
         Alternative(
@@ -114,10 +114,17 @@ PARTY = Exercise(
             "Every boiled egg they ever ate came out of water.",
         ),
         Alternative(
+            "food-wants-a-pot",
+            lambda v: party_plan(v, preheat=0, where="in a shiny pot, dry"),
+            "A bright pot throws the sun back and keeps the hot air from the eggs. What does the table of "
+            "changes say of it?",
+            "Nobody lays food on bare metal; it belongs in a pot.",
+        ),
+        Alternative(
             "stove-minutes",
             lambda v: party_plan(v, loaded=lambda v: v["show"] - 7),
             "That leaves the minutes an egg needs in boiling water. Air brings heat more slowly than water "
-            "does: ask the second bench how long a hot oven takes.",
+            "does: the last line of the table of changes says how long a hot oven takes.",
             "Seven minutes is what a lifetime of boiled eggs has taught.",
         ),
         Alternative(
@@ -135,14 +142,14 @@ PARTY = Exercise(
         ),
         Alternative(
             "oven-thermometer-shows-the-food",
-            lambda v: party_plan(v, thermometer="in the oven's air"),
+            lambda v: party_plan(v, thermometer=PROBES[0]),
             "The air in the oven is far hotter than the middle of an egg. Which place is *last* to get warm?",
             "Oven dials at home show the air, and recipes speak of nothing else.",
             credit=0.5,
         ),
         Alternative(
             "surface-for-core",
-            lambda v: party_plan(v, thermometer="on the shell"),
+            lambda v: party_plan(v, thermometer=PROBES[1]),
             "The shell is first to be hot. Which place is last?",
             "The outside is what one can reach.",
             credit=0.5,
