@@ -1,4 +1,4 @@
-"""Sheets from a terminal: ``python -m solarlab sheet``, ``python -m solarlab year``, ``… log``.
+"""Sheets from a terminal: `sheet` for tomorrow, `year` for a year, `log` for an oven that was measured.
 
 Every option takes text as one would say it; see ``python -m solarlab sheet --help``.
 """
@@ -24,7 +24,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
     try:
         return {"sheet": sheet, "year": calendar}[asked.what](asked)
     except (ValueError, OSError, RuntimeError) as error:
-        print(error, file=sys.stderr)
+        from .sheet.mistakes import said_to
+
+        print(said_to(asked.language, error), file=sys.stderr)
         return 2
     except KeyboardInterrupt:
         print("Stopped; nothing was written.", file=sys.stderr)

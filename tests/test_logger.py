@@ -71,7 +71,7 @@ def test_every_common_form_reads_the_same(form):
 @pytest.mark.parametrize(("stamp", "day_first"), [
     ("%d/%m/%Y %H:%M:%S", True), ("%m/%d/%y %I:%M:%S %p", False), ("%m/%d/%Y %H:%M", False)])  # fmt: skip
 def test_day_and_month_are_asked_for_not_guessed(stamp, day_first):
-    with pytest.raises(ValueError, match="day/month or month/day; say day_first"):
+    with pytest.raises(ValueError, match="day/month or month/day; say whether the day comes first"):
         read_log(written(stamp=stamp), ZONE)
     same(read_log(written(stamp=stamp), ZONE, day_first=day_first))
 
@@ -84,14 +84,14 @@ def test_a_day_beyond_the_twelfth_needs_no_asking():
 
 def test_clock_times_and_elapsed_seconds_need_their_day():
     clock = written(stamp="%H:%M:%S")
-    with pytest.raises(ValueError, match="without a date; add the first day"):
+    with pytest.raises(ValueError, match="without a date; state the first day"):
         read_log(clock, ZONE)
     same(read_log(clock, ZONE, date="2026-02-10"))
     lines = written(heading="Elapsed (s)|Water (°C)|Outside air (°C)|GHI (W/m²)").splitlines()
     counted = "\n".join(
         [lines[0], *(f"{60 * i},{line.partition(',')[2]}" for i, line in enumerate(lines[1:]))]
     )
-    with pytest.raises(ValueError, match="from its start; add start="):
+    with pytest.raises(ValueError, match="from its start; state the start"):
         read_log(counted, ZONE)
     same(read_log(counted, ZONE, start="2026-02-10 09:00"))
 
@@ -123,13 +123,13 @@ def test_a_preamble_and_comments_are_passed_over():
 
 def test_units_are_taken_from_headings_or_asked_for():
     bare = written(heading="Time|T1|T2|Sun")
-    with pytest.raises(ValueError, match="no heading names a temperature; say columns="):
+    with pytest.raises(ValueError, match="no heading names a temperature; say which is water"):
         read_log(bare, ZONE)
     columns = {"water": "T1", "air": "T2"}
-    with pytest.raises(ValueError, match="“T1” says neither °C nor °F; add unit="):
+    with pytest.raises(ValueError, match="“T1” says neither °C nor °F; state it"):
         read_log(bare, ZONE, columns=columns)
     same(read_log(bare, ZONE, columns=columns, unit="°C", plane="level"))
-    with pytest.raises(ValueError, match="says °C but unit='°F' was stated"):
+    with pytest.raises(ValueError, match="says °C but °F was stated"):
         read_log(written(), ZONE, unit="°F")
     with pytest.raises(ValueError, match=r"77 °C by half of its readings; is it in °F\?"):
         read_log(written(fahrenheit=True).replace("°F", "°C"), ZONE)
@@ -159,9 +159,9 @@ def test_gaps_stay_gaps_and_are_told():
         torn[i] = ",".join([cells[0], "", *cells[2:]])
     log = read_log("\n".join(torn), ZONE)
     told = " ".join(log.notes)
-    assert "1 torn line left out." in told
-    assert "The log has no readings from 10 Feb 09:40 for 12 min." in told
-    assert re.search(r"“Water \(°C\)” has no readings from 10 Feb 10:4\d for 6 min", told)
+    assert "Torn lines, left out: 1." in told
+    assert "All columns: no readings from 2026-02-10 09:40 for 12 min." in told
+    assert re.search(r"“Water \(°C\)”: no readings from 2026-02-10 10:4\d for 6 min", told)
     water = log.temperature("water")
     assert np.isnan(water[40:52]).all() and np.isnan(water).sum() == 12 + 6
     assert np.isfinite(water[29])  # one reading lost between two neighbours is bridged
@@ -177,8 +177,8 @@ def test_impossible_and_leaping_readings_count_as_missing():
     log = read_log("\n".join(lines), ZONE)
     assert log.temperature("water") == pytest.approx(WATER, abs=0.3)
     told = " ".join(log.notes)
-    assert "2 readings of “Water (°C)” beyond -40 to 300 °C" in told
-    assert "1 reading of “Water (°C)” leapt more than 10 K and back" in told
+    assert "Readings of “Water (°C)” beyond -40 to 300 °C, taken as missing: 2." in told
+    assert "“Water (°C)” that leapt more than 10 K and back, taken as missing: 1." in told
 
 
 def test_a_clock_that_stands_still_is_no_log():
@@ -190,7 +190,7 @@ def test_a_clock_that_stands_still_is_no_log():
 def test_a_drifting_clock_is_set_right_by_two_comparisons():
     text = written(step=63)  # 3 s gained a minute: 6 min in 2 h
     log = read_log(text, ZONE, clock=(("09:00", "09:00"), ("11:06", "11:00")))
-    assert "6 min fast 2.1 h later" in " ".join(log.notes)
+    assert "6 min fast after 2.1 h" in " ".join(log.notes)
     assert log.times.step == 60.0
     assert log.temperature("water") == pytest.approx(WATER[: log.times.shape[0]], abs=0.02)
     shifted = read_log(written(), ZONE, clock=(("09:10", "09:00"),))
@@ -285,7 +285,7 @@ def test_light_facing_the_sun_and_level_light_are_each_others_inverse():
 
 def test_a_sensor_that_stood_nobody_knows_how_is_asked_about():
     log = Log("day.csv", instants(BAMAKO, "2026-02-10"), {}, {}, np.full(169, 500.0), None)
-    with pytest.raises(ValueError, match="how its light sensor stood; read it with plane="):
+    with pytest.raises(ValueError, match="how its light sensor stood; state whether level"):
         sky_of(log, BAMAKO)
 
 
@@ -294,7 +294,7 @@ def test_short_gaps_in_the_light_are_bridged_and_long_ones_refused():
     light = sky(BAMAKO, times).global_horizontal.copy()
     light[100:115] = np.nan
     seen, notes = sky_of(Log("day.csv", times, {}, {}, light, "level"), BAMAKO)
-    assert np.isfinite(seen.global_horizontal).all() and "the light (15 min)" in " ".join(notes)
+    assert np.isfinite(seen.global_horizontal).all() and "straight lines, up to 15 min." in " ".join(notes)
     light[100:140] = np.nan
     with pytest.raises(ValueError, match="no light readings for 40 min from 10:40"):
         sky_of(Log("day.csv", times, {}, {}, light, "level"), BAMAKO)
@@ -337,8 +337,9 @@ def test_invented_logs_say_so_and_are_what_the_script_makes():
 def test_invented_logs_read_with_all_their_faults():
     _, _, runs = trial.invented_runs()
     told = [" ".join(run.log.notes) for run in runs]
-    assert "1 torn line" in told[0] and "leapt more than 10 K" in told[0] and "for 11 min" in told[0]
-    assert "6 min fast 9.1 h later" in told[1]
+    assert "Torn lines, left out: 1." in told[0] and "leapt more than 10 K" in told[0]
+    assert "for 11 min" in told[0]
+    assert "6 min fast after 9.1 h" in told[1]
     assert "brought to an even 120 s" in told[2] and "Not used: “Battery V”" in told[2]
     for run in runs:
         water = run.log.temperature("water")

@@ -120,7 +120,7 @@ def shown(page: str, name: str, say: Language) -> str:
             pdf = write_pdf(Path(folder) / "sheet.pdf", page).read_bytes()
         links.append(_link(f"{name}.pdf", "application/pdf", pdf, say("Save as PDF")))
     except RuntimeError as error:
-        links.append(escape(str(error)))
+        links.append(escape(spoken(say, str(error))))
     style = "display:block;box-sizing:border-box;width:100%;height:1150px;border:1px solid #000"
     frame = f'<iframe title="{escape(name)}" style="{style}" srcdoc="{escape(page)}"></iframe>'
     return f"<p>{' · '.join(links)}</p>{frame}"

@@ -9,7 +9,8 @@ from __future__ import annotations
 import re
 from functools import cache
 
-from ..language import Language
+from ..language import LOCALES, Language, language
+from . import logged
 from .parts import later
 
 #: Sentences by shape; values stand in braces.  Those of the rooms `plan` and `sheet` are all here (a test).
@@ -130,7 +131,15 @@ def spoken(say: Language, sentence: str) -> str:
         found = shape.fullmatch(sentence)
         if found:
             return say(message, **{name: spoken(say, value) for name, value in found.groupdict().items()})
+    if sentence[-1:].isalpha() or sentence[-1:] == ")":  # a sentence within another has lost its full stop
+        whole = spoken(say, f"{sentence}.")
+        return whole.removesuffix(".") if whole != f"{sentence}." else sentence
     return sentence
+
+
+def said_to(code: str, error: Exception) -> str:
+    """A complaint in the language of that code; in English where there is no such language."""
+    return spoken(language(code if code in LOCALES else "en"), str(error))
 
 
 @cache
@@ -143,5 +152,6 @@ def _shapes() -> tuple[tuple[re.Pattern, str], ...]:
         told = [f"(?P<{part}>.+?)" if k % 2 else re.escape(part) for k, part in enumerate(parts)]
         return re.compile("".join(told), re.S)
 
-    known = sorted((*SENTENCES, *REASONS, *AGAINST), key=lambda m: -len(re.sub(r"\{\w+\}", "", m)))
+    known = (*SENTENCES, *logged.SENTENCES, *REASONS, *AGAINST)
+    known = sorted(known, key=lambda m: -len(re.sub(r"\{\w+\}", "", m)))
     return tuple((shape(message), message) for message in known)

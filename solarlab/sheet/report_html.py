@@ -6,6 +6,7 @@ Black on white like the sheets; every picture has its words and its numbers.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from html import escape
 
 import numpy as np
@@ -54,9 +55,10 @@ REASONS = (  # why the standard rejects an interval, as `standard` says it
 )
 
 
-def report_html(found: Report, say: Language, notes: list[str] | tuple[str, ...] = ()) -> str:
-    """The whole report as one HTML document; ``notes`` are what was noticed in reading the logs."""
+def report_html(found: Report, say: Language, notes: Sequence[tuple[str, Sequence[str]]] = ()) -> str:
+    """The whole report as one HTML document; ``notes``: a log's name and what was noticed in it."""
     title = say("Measured oven, built like the {oven}", oven=say(found.oven.name))
+    noted = [name + " ".join(spoken(say, note) for note in told) for name, told in notes]
     parts = [
         f"<h1>{escape(title)}</h1>",
         _said([say("Draft translation, awaiting a native reader.")] * (say.draft and say.code != "en")),
@@ -64,7 +66,7 @@ def report_html(found: Report, say: Language, notes: list[str] | tuple[str, ...]
         _improved(found, say),
         _power(found.power, say),
         _merit(found, say),
-        _section(say("Notes"), _said([spoken(say, note) for note in (*found.notes, *notes)])),
+        _section(say("Notes"), _said([spoken(say, note) for note in found.notes] + noted)),
         _said([say("The model says expected, never safe: only a thermometer does. "
                    "Local food-safety rules come first.")]),
     ]  # fmt: skip
@@ -257,13 +259,19 @@ def _improved(found: Report, say: Language) -> str:
         degrees=say.degrees(table.attrs["target"]),
         minutes=say.number(table.attrs["minutes"]),
     )
+    rows = improvements(found, say)
+    return _section(say("What to improve first"), _said([told]) + _table(rows.columns, rows.to_numpy()))
+
+
+def improvements(found: Report, say: Language) -> pd.DataFrame:
+    """The report's table of improvements in words: text in every cell."""
+    heads = (say("change"), say("minutes saved"), say("from"), say("to (8 of 10)"), say("hottest water"))
     rows = [
         (
             say.start(row.change),
             *(say.number(x) if np.isfinite(x) else "—" for x in (row.minutes_saved, row.low, row.high)),
             say.degrees(row.hottest),
         )
-        for row in table.itertuples()
+        for row in found.improvements.itertuples()
     ]
-    heads = (say("change"), say("minutes saved"), say("from"), say("to (8 of 10)"), say("hottest water"))
-    return _section(say("What to improve first"), _said([told]) + _table(heads, rows))
+    return pd.DataFrame(rows, columns=heads)

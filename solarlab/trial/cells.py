@@ -75,7 +75,7 @@ def table_of(text: str) -> tuple[list[str], pd.DataFrame, list[str]]:
     _, width, head, rows = best
     body = [row for row in rows[head + 1 :] if len(row) == width]
     torn = len(rows) - head - 1 - len(body)
-    notes = [f"{torn} torn line{'s' * (torn > 1)} left out."] if torn else []
+    notes = [f"Torn lines, left out: {torn}."] if torn else []
     header = [cell or f"column {i + 1}" for i, cell in enumerate(rows[head])]
     named = [h if header.index(h) == i else f"{h} ({header[:i].count(h) + 1})" for i, h in enumerate(header)]
     return named, pd.DataFrame(body, columns=named, dtype=str), notes

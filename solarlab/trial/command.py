@@ -1,4 +1,4 @@
-"""A measured oven from a terminal: ``python -m solarlab log day-1.csv day-2.csv --place Bamako …``."""
+"""A measured oven from a terminal, such as: python -m solarlab log day-1.csv --place Bamako …"""
 
 from __future__ import annotations
 
@@ -38,7 +38,7 @@ def parser() -> argparse.ArgumentParser:
     add("--save", help="keep the fitted oven: a .toml file, or a name, under which sheets then know it")
     add("--name", help="of the fitted oven in a .toml file")
     add("--report", help="write the whole report as a page to print, to this .html file")
-    add("--language", default="en", help="of that page: en, es, fr or sw (%(default)s)")
+    add("--language", default="en", help="of what is said and printed: en, es, fr or sw (%(default)s)")
     add("--intervals", help="write the standard's intervals, kept and rejected, to this .csv file")
     add("--replace", action="store_true", help="write over files of the same name")
     return whole
@@ -50,26 +50,33 @@ def main(arguments: Sequence[str] | None = None) -> int:
     try:
         return _report(asked)
     except (ValueError, OSError) as error:
-        print(error, file=sys.stderr)
+        from ..sheet.mistakes import said_to
+
+        print(said_to(asked.language, error), file=sys.stderr)
         return 2
 
 
 def _report(asked: argparse.Namespace) -> int:
     from ..__main__ import Progress
     from .._shelf import write
+    from ..language import language
+    from ..sheet.mistakes import spoken
 
+    say = language(asked.language)
     notes, found = reported(asked, Progress("Measuring the oven"))
-    print(*notes, found, sep="\n")
+    for name, part in [*notes, *(("", part) for part in found.told())]:
+        print(name + " ".join(spoken(say, sentence) for sentence in part))
     if found.improvements is not None:
-        print(found.improvements.round(1).to_string(index=False))
+        from ..sheet.report_html import improvements
+
+        print(improvements(found, say).to_string(index=False))
     if asked.intervals and found.power is not None:
         write(asked.intervals, found.power.intervals.to_csv(index=False), replace=asked.replace)
         print(asked.intervals)
     if asked.report:
-        from ..language import language
         from ..sheet.report_html import report_html
 
-        write(asked.report, report_html(found, language(asked.language), notes), replace=asked.replace)
+        write(asked.report, report_html(found, say, notes), replace=asked.replace)
         print(asked.report)
     if asked.save:
         print(saved(found, asked))
@@ -87,8 +94,8 @@ def saved(found: Report, asked: argparse.Namespace) -> str:
     return str(save_own(oven, asked.save, replace=asked.replace))
 
 
-def reported(asked: argparse.Namespace, progress) -> tuple[list[str], Report]:
-    """(what was noticed in reading the logs, the report) that the options of `parser` ask for."""
+def reported(asked: argparse.Namespace, progress) -> tuple[list[tuple[str, list[str]]], Report]:
+    """(what was noticed in reading each log, the report) that the options of `parser` ask for."""
     from ..catalogue import Handling, pot
     from ..own import own_file
     from ..sheet.asked import read_oven, read_place
@@ -119,7 +126,7 @@ def reported(asked: argparse.Namespace, progress) -> tuple[list[str], Report]:
     notes, runs = [], []
     for path in [*asked.logs, *asked.empty]:
         log = read_log(Path(path).expanduser(), here.timezone, **options)
-        notes.append(f"{log.name}: {' '.join(log.notes)}")
+        notes.append((f"{log.name}: ", list(log.notes)))
         wet = path in asked.logs
         for day in log.days():
             water = _number("water", asked.water) if wet else 0.0

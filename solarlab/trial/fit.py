@@ -77,14 +77,18 @@ class Fit:
     notes: tuple[str, ...] = ()
 
     def __str__(self) -> str:
+        return " ".join(self.told())
+
+    def told(self) -> list[str]:
+        """Light, loss, misfit and notes, a sentence each."""
         light, loss = self.light, self.wall_conductance
-        told = (
+        return [
             f"It takes in {light.value:.0%} (95 %: {light.low:.0%} to {light.high:.0%}) of the light of the "
             f"{self.base.name} in the catalogue; its walls lose {loss.value:.2f} (95 %: {loss.low:.2f} to "
-            f"{loss.high:.2f}) W/(m² K), there {float(self.base.wall_conductance):.2f}. The model misses the "
-            f"readings by {self.misfit:.1f} K."
-        )
-        return " ".join([told, *self.notes])
+            f"{loss.high:.2f}) W/(m² K), there {float(self.base.wall_conductance):.2f}.",
+            f"The model misses the readings by {self.misfit:.1f} K.",
+            *self.notes,
+        ]
 
     def oven(self, name: str | None = None) -> Oven:
         """The fitted oven, ready for `cook` and `save_oven`; its sources say what the logs changed.

@@ -117,5 +117,5 @@ def first_step(table: pd.DataFrame) -> str:
     told = f"To {target} the water takes {table.attrs['minutes']:.0f} min; first {best['change']}: "
     told += f"{best['minutes_saved']:.0f} min sooner ({best['low']:.0f} to {best['high']:.0f})"
     if best["low"] < next_["high"]:
-        told += f", though whether that is better than {next_['change']} these data cannot tell"
+        told += f"; whether that is better than {next_['change']}, these data cannot tell"
     return told + "."

@@ -39,7 +39,8 @@ def sky_of(log: Log, place: Place) -> tuple[Sky, tuple[str, ...]]:
     log.needs("irradiance")
     if log.plane is None:
         raise ValueError(
-            f"{log.name} does not say how its light sensor stood; read it with plane='level' or plane='sun'."
+            f"{log.name} does not say how its light sensor stood; state whether level or facing the sun "
+            "(plane)."
         )
     notes, gaps = [], []
     light = _bridged(log, log.irradiance, "light", gaps)
@@ -50,9 +51,8 @@ def sky_of(log: Log, place: Place) -> tuple[Sky, tuple[str, ...]]:
         notes.append(f"The wind was not measured; {WIND_SPEED:g} m/s is assumed.")
     air = AIR_TEMPERATURE if air is None else _bridged(log, air, "air", gaps)
     wind = WIND_SPEED if wind is None else _bridged(log, wind, "wind", gaps)
-    if gaps:
-        named = " and ".join(f"the {what} ({minutes:.0f} min)" for what, minutes in gaps)
-        notes.append(f"Gaps were bridged by straight lines; the longest in {named}.")
+    for what, minutes in gaps:
+        notes.append(f"Gaps in the {what} were bridged by straight lines, up to {minutes:.0f} min.")
     weather = {"air_temperature": air, "wind_speed": wind}
     if log.plane == "sun":
         light = _levelled(light, place, log.times)
@@ -69,7 +69,8 @@ def facing_of(log: Log, place: Place) -> tuple[np.ndarray, str]:
         return log.irradiance, ""
     if log.plane is None:
         raise ValueError(
-            f"{log.name} does not say how its light sensor stood; read it with plane='level' or plane='sun'."
+            f"{log.name} does not say how its light sensor stood; state whether level or facing the sun "
+            "(plane)."
         )
     known = np.isfinite(log.irradiance)
     level = np.where(known, np.maximum(log.irradiance, 0.0), 0.0)

@@ -49,8 +49,8 @@ class Log:
         lacking = [role for role in roles if not have.get(role, bool(self.roles.get(role)))]
         if lacking:
             raise ValueError(
-                f"{self.name} has no {' and no '.join(lacking)}, only {listed(self.channels)}; if one of its "
-                f"headings means that, read it with columns={{{lacking[0]!r}: …}}."
+                f"{self.name} has no {lacking[0]}, only {listed(self.channels)}; if one of its headings "
+                "means that, say so (columns)."
             )
 
     def days(self) -> tuple[Log, ...]:
@@ -168,14 +168,14 @@ def _moments(rows, timed, timezone, date, start, day_first, clock, notes):
     if order.size < 3:
         raise Unfit("fewer than three of its stamps can be read")
     if order.size < utc.size:
-        notes.append(f"{utc.size - order.size} rows without a readable stamp left out.")
+        notes.append(f"Rows without a readable stamp, left out: {utc.size - order.size}.")
     back = (np.diff(utc[order]) < np.timedelta64(0)).sum()
     if back:
-        notes.append(f"The stamps jump back {back} times; the rows were put in order.")
+        notes.append(f"The stamps jump back ({back} times); the rows were put in order.")
     order = order[np.argsort(utc[order], kind="stable")]
     fresh = np.r_[True, np.diff(utc[order]) > np.timedelta64(0)]
     if not fresh.all():
-        notes.append(f"{(~fresh).sum()} rows repeat the stamp before them and were left out.")
+        notes.append(f"Rows that repeat the stamp before them, left out: {(~fresh).sum()}.")
     order = order[fresh]
     if order.size < 3:
         raise Unfit("fewer than three of its stamps differ")
@@ -194,11 +194,16 @@ def _even(utc, timezone, notes) -> Instants:
     span = float((utc[-1] - utc[0]) / np.timedelta64(1, "s"))
     count = int(span // step) + 1
     if count > LONGEST:
-        ends = " to ".join(str(end.astype("datetime64[s]")).replace("T", " ") for end in (utc[0], utc[-1]))
-        raise Unfit(f"its stamps run from {ends} UTC in steps of {usual:g} s; was the logger's clock reset?")
+        first, last = (str(end.astype("datetime64[s]")).replace("T", " ") for end in (utc[0], utc[-1]))
+        raise Unfit(
+            f"its stamps run from {first} to {last} UTC in steps of {usual:g} s; was the logger's clock "
+            "reset?"
+        )
     if np.ptp(inside) > 0.02 * usual:
-        spacing = f"{inside.min():.0f} to {inside.max():.0f} s apart"
-        notes.append(f"The stamps are {spacing}; readings were brought to an even {step} s.")
+        notes.append(
+            f"The stamps are {inside.min():.0f} to {inside.max():.0f} s apart; readings were brought to an "
+            f"even {step} s."
+        )
     if count < 3:
         raise Unfit(f"it covers {span:.0f} s, too short to use")
     return Instants(utc[0] + np.arange(count) * np.timedelta64(step, "s"), timezone)
@@ -211,7 +216,7 @@ def _readings(heading, role, column, unit, notes):
         notes.append(f"“{heading}” holds no numbers and was left out.")
         return None
     if strange:
-        notes.append(f"{strange} cells of “{heading}” are not numbers and count as missing.")
+        notes.append(f"Cells of “{heading}” that are not numbers, taken as missing: {strange}.")
     if role in LIMITS:
         low, high, name = LIMITS[role]
         values = values * cells.scale_of(heading, role)
@@ -219,24 +224,21 @@ def _readings(heading, role, column, unit, notes):
         low, high, name = TEMPERATURES
         said = cells.unit_of(heading)
         if said and unit and said != unit:
-            raise Unfit(f"“{heading}” says {said} but unit={unit!r} was stated; leave one of them out")
+            raise Unfit(f"“{heading}” says {said} but {unit} was stated; leave one of them out")
         if not (said or unit):
-            raise Unfit(f"the heading “{heading}” says neither °C nor °F; add unit='°C' or unit='°F'")
+            raise Unfit(f"the heading “{heading}” says neither °C nor °F; state it (unit)")
         if (said or unit) == "°F":
             values = (values - 32.0) / 1.8
         elif role == "air" and np.nanmedian(values) > WARMEST_SHADE:
             raise Unfit(f"“{heading}” is {np.nanmedian(values):.0f} °C by half of its readings; is it in °F?")
     wild = (values < low) | (values > high)
     if wild.any():
-        beyond = f"beyond {low:g} to {high:g} {name}"
-        notes.append(f"{_how_many(wild)} of “{heading}” {beyond}; taken as missing.")
+        notes.append(
+            f"Readings of “{heading}” beyond {low:g} to {high:g} {name}, taken as missing: {wild.sum()}."
+        )
         if (np.isfinite(values) & ~wild).sum() < 2:
             return None
     return np.where(wild, np.nan, values)
-
-
-def _how_many(chosen):
-    return "1 reading" if chosen.sum() == 1 else f"{chosen.sum()} readings"
 
 
 def _unspiked(heading, values, role, notes):
@@ -247,8 +249,9 @@ def _unspiked(heading, values, role, notes):
     spike = (off > SPIKE) & (np.abs(after - before) < SPIKE / 3)
     if not spike.any():
         return values
-    leap = f"leapt more than {SPIKE:g} K and back"
-    notes.append(f"{_how_many(spike)} of “{heading}” {leap}; taken as missing.")
+    notes.append(
+        f"Readings of “{heading}” that leapt more than {SPIKE:g} K and back, taken as missing: {spike.sum()}."
+    )
     return np.concatenate([values[:1], np.where(spike, np.nan, middle), values[-1:]])
 
 
@@ -268,7 +271,7 @@ def _gaps(times: Instants, columns) -> list[str]:
     """Sentences on runs of missing readings, those of all columns first."""
     missing = {heading: np.isnan(row) for heading, (_, row) in columns.items()}
     whole = np.logical_and.reduce(list(missing.values()))
-    told = _runs(times, whole, "The log")
+    told = _runs(times, whole, "All columns")
     for heading, rows in missing.items():
         told += _runs(times, rows & ~whole, f"“{heading}”")
     return told
@@ -280,9 +283,11 @@ def _runs(times, missing, what) -> list[str]:
     if not runs:
         return []
     clock = times.local
-    parts = [f"from {clock[a]:%d %b %H:%M} for {(b - a) * times.step / 60:.0f} min" for a, b in runs[:3]]
-    more = f" and {len(runs) - 3} shorter times" if len(runs) > 3 else ""
-    return [f"{what} has no readings {', '.join(parts)}{more}."]
+    told = [
+        f"{what}: no readings from {clock[a]:%Y-%m-%d %H:%M} for {(b - a) * times.step / 60:.0f} min."
+        for a, b in runs[:3]
+    ]
+    return told + [f"{what}: {len(runs) - 3} shorter gaps."] * (len(runs) > 3)
 
 
 def _log(name, header, timed, times, columns, plane, notes) -> Log:
@@ -291,12 +296,13 @@ def _log(name, header, timed, times, columns, plane, notes) -> Log:
         roles.setdefault(role, []).append(heading)
     for role in LIMITS:
         if len(roles.get(role, ())) > 1:
-            raise Unfit(f"{listed(roles[role])} may all be {role}; choose with columns={{{role!r}: …}}")
+            raise Unfit(f"{listed(roles[role])} may all be {role}; choose one (columns)")
     warm = {heading: row for heading, (role, row) in columns.items() if role not in LIMITS}
     if not warm:
-        raise Unfit(f"no heading names a temperature; say columns={{'water': …}}, one of {listed(header)}")
+        raise Unfit(f"no heading names a temperature; say which is water (columns), of {listed(header)}")
     notes += _gaps(times, columns)
-    notes += [f"Read as {role}: {listed(roles[role])}." for role in cells.ROLES if role in roles]
+    read = {"glass": "temperature of the glass"}  # a word that may mean a pot, too
+    notes += [f"Read as {read.get(r, r)}: {listed(roles[r])}." for r in cells.ROLES if r in roles]
     idle = [heading for heading in header if heading not in columns and heading not in timed]
     notes += [f"Not used: {listed([*roles.get(None, []), *idle])}."] if idle or None in roles else []
     light, wind = (columns[roles[role][0]][1] if role in roles else None for role in LIMITS)

@@ -45,6 +45,10 @@ class FiguresOfMerit:
         return grade(self.first, self.second)
 
     def __str__(self) -> str:
+        return " ".join(self.told())
+
+    def told(self) -> list[str]:
+        """The figures and their notes, a sentence each."""
         hot = both_units(self.stagnation)
         told = [
             f"F1 {self.first:.3f} K m²/W (stagnation {hot})"
@@ -52,7 +56,7 @@ class FiguresOfMerit:
             else "F1 not measured",
             f"F2 {self.second:.2f}, grade {self.grade}" if np.isfinite(self.second) else "F2 not measured",
         ]
-        return " ".join(["; ".join(told) + ".", *self.notes])
+        return ["; ".join(told) + ".", *self.notes]
 
 
 def first_figure(stagnation_temperature, air_temperature, irradiance):

@@ -34,11 +34,14 @@ class Report:
     notes: tuple[str, ...]
 
     def __str__(self) -> str:
-        first = None if self.improvements is None else first_step(self.improvements)
-        told = [
-            str(part) for part in (self.power, self.merit, self.fit, first, *self.notes) if part is not None
-        ]
-        return "\n".join(part[0].upper() + part[1:] for part in told)
+        return "\n".join(" ".join(part) for part in self.told())
+
+    def told(self) -> list[list[str]]:
+        """Its parts, each a list of sentences, the first of which starts with a capital."""
+        parts = [part.told() for part in (self.power, self.merit, self.fit) if part is not None]
+        parts += [[first_step(self.improvements)]] if self.improvements is not None else []
+        parts += [[note] for note in self.notes]
+        return [[first[:1].upper() + first[1:], *rest] for first, *rest in parts]
 
 
 def invented_runs() -> tuple[Oven, Place, tuple[Run, ...]]:
@@ -71,7 +74,7 @@ def measure(oven: Oven, place: Place, runs: Run | Sequence[Run], *, seed: int = 
         if off is not None and abs(off) > OFF_CLOCK:
             notes.append(
                 f"By the light of {run.log.name} its clock is about {abs(off):.0f} min "
-                f"{'fast' if off > 0 else 'slow'}; compare it with a good clock and give read_log the pair."
+                f"{'fast' if off > 0 else 'slow'}; compare it with a good clock and state both."
             )
     wet = [run for run in runs if run.water > 0.0]
     dry = [run for run in runs if run.water == 0.0]

@@ -31,7 +31,7 @@ def read_stamps(texts: pd.Series, *, date=None, day_first=None) -> pd.Series:
     texts = texts.str.replace(r"(?<=\d)(?=[ap]m$)", " ", regex=True)
     if texts.str.fullmatch(r"\d{1,2}:\d{2}(:\d{2}(\.\d+)?)?( [apAP]m)?").mean() > 0.5:
         if date is None:
-            raise Unfit("its stamps are clock times without a date; add the first day, date='2026-02-10'")
+            raise Unfit("its stamps are times without a date; state the first day (date), such as 2026-02-10")
         return _past_midnight(_best(f"{pd.Timestamp(date).date()} " + texts, ("%Y-%m-%d",)))
     zoned = texts.str.contains(r"\d(?:Z|[+-]\d{2}:?\d{2})$", regex=True)
     if zoned.mean() > 0.5:
@@ -45,7 +45,7 @@ def read_stamps(texts: pd.Series, *, date=None, day_first=None) -> pd.Series:
         raise Unfit(f"its stamps can't be read ({texts.iloc[0]!r}); write them as 2026-02-10 09:30:00")
     if day_first is None and min(good) == max(good) and (by_day != by_month).any():
         first = texts.iloc[0]
-        raise Unfit(f"{first!r} may be day/month or month/day; say day_first=True or day_first=False")
+        raise Unfit(f"{first!r} may be day/month or month/day; say whether the day comes first (day_first)")
     if day_first is None:
         day_first = good[0] >= good[1]
     return by_day if day_first else by_month
@@ -69,7 +69,7 @@ def _past_midnight(stamps: pd.Series) -> pd.Series:
 def elapsed_stamps(values: np.ndarray, heading: str, start) -> pd.Series:
     """Stamps from seconds or minutes since ``start``."""
     if start is None:
-        raise Unfit("it counts the time from its start; add start='2026-02-10 09:30', when that was")
+        raise Unfit("it counts the time from its start; state the start (start), such as 2026-02-10 09:30")
     minutes = re.search(r"min", heading, re.I)
     return pd.Timestamp(start) + pd.to_timedelta(pd.Series(values), unit="min" if minutes else "s")
 
@@ -106,8 +106,8 @@ def set_right(utc: np.ndarray, clock, timezone: str) -> tuple[np.ndarray, str]:
         slope, offset = np.polyfit(seconds, ahead, 1)
         error = slope * now + offset if len(said) == 2 else np.interp(now, seconds, ahead)
         told = (
-            f"The logger's clock was {_ahead(ahead[0])} at first and {_ahead(ahead[-1])} "
-            f"{np.ptp(seconds) / 3600:.1f} h later; its stamps were set right in proportion."
+            f"The logger's clock was {_ahead(ahead[0])} at first and {_ahead(ahead[-1])} after "
+            f"{np.ptp(seconds) / 3600:.1f} h; its stamps were set right in proportion."
         )
     if np.max(np.abs(error)) > 86400.0:
         raise Unfit("its clock comparisons differ by more than a day; give pairs (logger, true clock)")

@@ -57,12 +57,18 @@ class StandardPower:
     notes: tuple[str, ...]
 
     def __str__(self) -> str:
+        return " ".join(self.told())
+
+    def told(self) -> list[str]:
+        """The power and its notes, a sentence each."""
         if not np.isfinite(self.slope):
-            return " ".join(["No line can be drawn.", *self.notes])
+            return ["No line can be drawn.", *self.notes]
         sign = "−" if self.slope < 0 else "+"
-        line = f"P = {self.intercept:.1f} W {sign} {abs(self.slope):.2f} W/K × ΔT, R² {self.r_squared:.2f}"
-        over = f"{self.points} intervals on {self.days} day{'s' * (self.days != 1)}"
-        return " ".join([f"{self.at_50}; {line}, {over}.", *self.notes])
+        line = (
+            f"{self.at_50}; P = {self.intercept:.1f} W {sign} {abs(self.slope):.2f} W/K × ΔT, R² "
+            f"{self.r_squared:.2f}, intervals: {self.points}, days: {self.days}."
+        )
+        return [line, *self.notes]
 
 
 def standardised(power, irradiance):
@@ -186,8 +192,8 @@ def regress(intervals: pd.DataFrame, *, area: float = 1.0, notes: tuple[str, ...
     what = "standard cooking power at 50 K"
     if points < 3 or np.ptp(x) < 1e-6:
         common = intervals.loc[intervals["reason"] != "", "reason"].str.split(";").str[0].value_counts()
-        cause = f" Most often: {common.index[0]}." if len(common) else ""
-        notes.append(f"{points} of {len(intervals)} intervals were kept and a line needs 3 apart.{cause}")
+        notes.append(f"{points} of {len(intervals)} intervals were kept and a line needs 3 apart.")
+        notes += [f"Most often: {common.index[0]}."] if len(common) else []
         none = Estimate(what, np.nan, np.nan, np.nan, "W", np.nan, 0)
         per = Estimate(f"{what} per area", np.nan, np.nan, np.nan, "W/m²", np.nan, 0)
         return StandardPower(np.nan, np.nan, none, per, np.nan, points, days, intervals, False, tuple(notes))
