@@ -62,12 +62,28 @@ def test_models_of_boxes_reach_what_real_boxes_do(name):
     """Boxes tested without mirrors: F1 .09–.16, F2 .19–.5 [part seen in abstracts, part memory].
 
     The bands are of double-glazed boxes.  With one pane the four-mirror box lets more light in than any of
-    them (measured here: F2 .51), which is past the band; said, not tuned.
+    them (measured here: F2 .50), which is at the band's end; said, not tuned.  Single boxes as published: F1
+    .11, F2 .31 (double-glazed, Niger State, Journal of Renewable Energy 2013, 184352 [seen]); .122, .55 and
+    .115, .43 (University of Rajasthan [seen, abstract]).
     """
     found = trial.modelled_merit(c.oven(name))
     assert 0.09 <= found.first <= 0.16
     assert 0.19 <= found.second <= (0.50 if c.oven(name).glazing_sheets == 2 else 0.55)
     assert 100.0 <= found.stagnation <= 145.0
+
+
+@pytest.mark.parametrize(
+    ("name", "expected"),
+    [("bare box", 9.1), ("four-mirror box", 10.8), ("school box", 8.4), ("cardboard box", 11.0)],
+)
+def test_heat_loss_over_optical_efficiency(name, expected):
+    """6–10.5 W/(m² K) without mirrors [part seen in abstracts, part memory]; at stagnation it is 1/F1.
+
+    The box with one pane and the one of cardboard lie up to 5 % above that; said, not tuned.
+    """
+    ratio = 1.0 / trial.modelled_merit(c.oven(name)).first
+    assert ratio == pytest.approx(expected, abs=0.1)
+    assert 6.0 <= ratio <= 1.05 * 10.5
 
 
 def test_figures_from_logs_are_those_of_the_model():
