@@ -19,7 +19,7 @@ def test_one_megajoule_into_the_pot_on_an_open_fire():
 
 
 def test_wood_as_a_table_per_megawatt_hour_has_it():
-    """403 kg CO₂/MWh: IPCC 2006, as in Carbon Balance and Management 2016, s13021-016-0046-9, table 1 [seen]."""
+    """403 kg CO₂/MWh: IPCC 2006, as in Carbon Balance and Management, s13021-016-0046-9, table 1 [seen]."""
     assert FUELS["wood, open fire"].carbon * 3600.0 == pytest.approx(403.0, abs=0.5)
 
 
