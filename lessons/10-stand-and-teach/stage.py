@@ -116,17 +116,18 @@ def hour_fault(v, plan):
     if alarm <= loaded:
         return "alarm-before-the-cook"
     if alarm > plan_b(case, loaded) + 1:
-        return late_alarm(case, alarm - loaded)
+        return late_alarm(case, alarm - loaded, alarm - v["meal"])
     return ""
 
 
-def late_alarm(case, minutes: float) -> str:
-    """Why plan B comes so many ``minutes`` after loading."""
+def late_alarm(case, minutes: float, after_meal: float) -> str:
+    """Why plan B comes so many ``minutes`` after loading, and ``after_meal`` minutes after the meal."""
     if abs(minutes - scene.TWO_HOURS + case.stood) <= 3:
         return "stove-heats-at-once"
     if min(abs(minutes - scene.TWO_HOURS), abs(minutes - scene.TWO_HOURS + STOVE)) <= 3:
         return "clock-starts-at-the-oven"
-    return "plan-b-when-hungry"
+    at_the_meal = after_meal >= -3 or abs(after_meal + STOVE) <= 3
+    return "plan-b-when-hungry" if at_the_meal else "two-hours-overrun"
 
 
 HOUR = Exercise(
@@ -202,6 +203,14 @@ HOUR = Exercise(
             "At that minute the two hours are *over*. How long does the stove need until the middle is past "
             "60 °C?",
             "A deadline is taken for the time to begin.",
+            credit=0.5,
+        ),
+        Alternative(
+            "two-hours-overrun",
+            lambda v: hour_plan(v, plan_b=lambda v: hour_plan(v)["plan_b"] + 5),
+            "Later than the two hours allow. Count once more from the minute in which the food left the "
+            "cold, and take off what the stove needs.",
+            "Three clock times are counted in the head, and one slips.",
             credit=0.5,
         ),
         Alternative(
