@@ -21,6 +21,7 @@ DIFFUSE_TRANSMITTANCE = 0.8  # of one sheet, for light going back out (Duffie & 
 AMBIENT_HUMIDITY = 0.5  # relative; it matters only to the first minutes of condensation
 BOILED_DRY = 100.0  # J/K, what is left of the liquid's place when it has boiled away: a pot's wetted skin
 OPEN_POT = 0.5  # a lid leakage above this is no lid
+DRIVEN = ("air_temperature", "sky_temperature", "wind_speed")  # by the sky, besides light
 
 
 def loading_indices(times: Instants, handling: Handling) -> tuple[np.ndarray, np.ndarray]:
@@ -209,6 +210,9 @@ def problem(oven, pot, body, gain, sky, handling, shape) -> Problem:
         opened,
         gain.tilt,
     )
+    for name, row in zip(("into_cavity", "into_glazing", *DRIVEN), rows, strict=False):
+        if not np.all(np.isfinite(row)):
+            raise ValueError(f"{name} has a gap (NaN) or is infinite; fill or cut the gap before a run.")
     rows = tuple(np.broadcast_to(row, (*shape, length)).reshape(count, length) for row in rows)
     start_air = np.broadcast_to(air, (*shape, length))[..., 0]
     constants = parameters(oven, pot, body, pressure, start_air, shape)

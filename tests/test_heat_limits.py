@@ -137,3 +137,13 @@ def test_absurd_top_loss_is_one_sentence(slip, words):
     given |= slip
     with pytest.raises(ValueError, match=words):
         top_loss_coefficient(given.pop("plate_temperature"), given.pop("air_temperature"), **given)
+
+
+@pytest.mark.parametrize("name", ["air_temperature", "sky_temperature", "wind_speed", "beam_normal"])
+def test_a_gap_in_a_sky_of_ones_own_is_one_sentence(name):
+    under = sky(HERE, DAY, oktas=0)
+    torn = np.array(np.broadcast_to(getattr(under, name), DAY.shape))
+    torn[50] = np.nan
+    with pytest.raises(ValueError, match=r"has a gap \(NaN\)") as caught:
+        cook(replace(under, **{name: torn}), BARE, STEEL, food("soup"), HANDLING)
+    assert "\n" not in str(caught.value)
