@@ -197,6 +197,16 @@ def test_a_drifting_clock_is_set_right_by_two_comparisons():
     assert str(shifted.times.local[0])[:16] == "2026-02-10 08:50"
 
 
+@pytest.mark.parametrize("sign", [".", ","])
+def test_a_spreadsheets_days_are_dates(sign):
+    """46063 is 2026-02-10 in a spreadsheet that counts 1900-01-01 as day 1 (and 1900 as a leap year)."""
+    lines = written().splitlines()
+    days = [f"{46063 + (9 * 60 + k) / 1440:.7f}".replace(".", sign) for k in range(COUNT)]
+    rest = [line.partition(",")[2].replace(",", ";") for line in lines[1:]]
+    rows = [f"{day};{cells}" for day, cells in zip(days, rest, strict=True)]
+    same(read_log("\n".join([lines[0].replace(",", ";"), *rows]), ZONE))
+
+
 def test_uneven_stamps_are_brought_to_an_even_clock():
     generator = np.random.default_rng(1)
     lines = written().splitlines()

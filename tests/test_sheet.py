@@ -11,7 +11,7 @@ import pytest
 
 from solarlab import food, oven, place, portion, pot, safety, sky
 from solarlab._aim import aim
-from solarlab.catalogue import Handling
+from solarlab.catalogue import Handling, place_at
 from solarlab.plan import Dish, Job, Plan, clock, minutes_of, plan
 from solarlab.plan.chance import Outlook, Spread
 from solarlab.plan.site import skyline
@@ -140,6 +140,19 @@ def test_hands_aim_when_the_model_does(made, every):
     assert told == model
 
 
+@pytest.mark.parametrize("latitude", [-38.0, -0.2, 52.5, 69.6])
+def test_sun_is_told_as_high_at_noon_as_where_one_aims(latitude):
+    """The two stand on one sheet: a low sun is lifted by the air (by 4' at 14°, Bennett 1982) in both."""
+    here = place_at(latitude, 0.0, 10.0, "Africa/Accra", "x")
+    outlook = Outlook(here, "2026-03-05", oktas=0)
+    job = Job(Dish(food("egg")), BOX, 630, 660, 780, None, 0.9, ready=Spread(700.0, 710.0, 730.0, 0.0),
+              reached=Spread(670.0, 680.0, 690.0, 0.0))  # fmt: skip
+    made = day_sheet(Plan(outlook, (job,), 780, 30, 0.8, 0.9, 100))
+    highest = int(dict(made.facts)["sun highest"].split(", ")[1].removesuffix("°"))
+    seen = max(int(row[2].removesuffix("°")) for row in made.aims.rows)  # each half hour, so not quite at noon
+    assert highest in (seen, seen + 1)
+
+
 def test_what_waits_is_wrapped_and_has_its_hour(made):
     first = min(made.jobs, key=lambda job: job.out)
     early = replace(first, out=made.eat - 60)
@@ -172,8 +185,8 @@ def test_a_pot_that_leans_too_far_is_wedged():
     """The bare box leans to 30°.  Level water meets the rim of a pot at atan(2 × free height / diameter)."""
     outlook = Outlook(place("Nairobi"), "2026-06-21", oktas=0)
     full = portion(food("soup"), mass=3.4)
-    job = Job(Dish(full, STEEL), oven("bare box"), 540, 570, 780, None, 0.9, ready=Spread(700.0, 710.0, 730.0, 0.0),
-              reached=Spread(670.0, 680.0, 690.0, 0.0))  # fmt: skip
+    job = Job(Dish(full, STEEL), oven("bare box"), 540, 570, 780, None, 0.9,
+              ready=Spread(700.0, 710.0, 730.0, 0.0), reached=Spread(670.0, 680.0, 690.0, 0.0))  # fmt: skip
     told = [line for line, _ in day_sheet(Plan(outlook, (job,), 780, 30, 0.8, 0.9, 100)).site.lines]
     assert "It leans more for soup: wedge the pot level." in told
     flat = replace(job, dish=Dish(portion(food("soup"), mass=0.5), STEEL))

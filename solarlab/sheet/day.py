@@ -17,7 +17,8 @@ from ..language import Language, language
 from ..own import provenance
 from ..plan.kitchen import clock
 from ..plan.meal import Could, Job, Plan
-from ..sun import sun_times
+from ..sky import sky
+from ..sun import instants, sun_times
 from ..water import boiling_point, pressure_at
 from .advice import Typical, faults, portions, recipes, talk, typical
 from .mistakes import spoken
@@ -130,12 +131,15 @@ def _facts(plan: Plan, say: Language, group) -> tuple[tuple[str, str], ...]:
     north = say("{degrees}° north", degrees=say.number(abs(place.latitude), 2))
     south = say("{degrees}° south", degrees=say.number(abs(place.latitude), 2))
     saving = say("daylight saving time") if sun.daylight_saving else say("no daylight saving")
-    never = say("none")
+    never, noon = say("none"), f"{sun.transit:%H:%M}"
+    # as seen, like the heights by which one aims
+    after = f"{sun.transit + datetime.timedelta(minutes=2):%H:%M}"
+    highest = sky(place, instants(place, plan.outlook.date, noon, after, 60.0)).elevation.max()
     facts = [
         (say("place"), f"{north if place.latitude >= 0 else south}, {say.number(place.elevation)} m"),
         (say("clock"), f"{place.timezone}, {saving}"),
         (say("sunrise"), f"{sun.sunrise:%H:%M}" if sun.sunrise is not None else never),
-        (say("sun highest"), f"{sun.transit:%H:%M}, {say.number(sun.highest)}°"),
+        (say("sun highest"), f"{noon}, {say.number(highest)}°"),
         (say("sunset"), f"{sun.sunset:%H:%M}" if sun.sunset is not None else never),
         (say("first oven out"), clock(plan.start)),
         (say("eat at"), clock(plan.eat)),

@@ -141,6 +141,9 @@ def _time_headings(header, rows, chosen) -> list[str]:
     free = [h for h in header if not chosen.get(h) and not cells.unit_of(h)]
     named = [h for h in free if stamps.TIME_WORDS.search(h) and not stamps.ELAPSED.search(h)]
     if named:
+        serial = [h for h in named if rows[h].str.fullmatch(stamps.SERIAL).mean() > 0.5]
+        if serial:
+            return serial[:1]
         dates = [h for h in named if rows[h].str.contains(r"\d[-/.]\d", regex=True).mean() > 0.5]
         whole = [h for h in dates if rows[h].str.contains(":", regex=False).mean() > 0.5]
         if whole:

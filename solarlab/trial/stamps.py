@@ -12,6 +12,7 @@ from ..sun import zone
 from .cells import Unfit
 
 TIME_WORDS = re.compile(r"\b(time|date|timestamp|clock|hora|fecha|heure|saa|tarehe)\b|date|time", re.I)
+SERIAL = re.compile(r"[2-6]\d{4}[.,]\d+")  # a spreadsheet's days since 1899-12-30, of the years 1954 to 2091
 _UNITS = r"(s|secs?|seconds?|mins?|minutes?)"
 ELAPSED = re.compile(
     rf"elapsed|^(t|time)[ _]?[\[(]? ?{_UNITS}[\])]$|^(t|time)?[ _]?{_UNITS}$(?<!^times)", re.I
@@ -27,6 +28,10 @@ def read_stamps(texts: pd.Series, *, date=None, day_first=None) -> pd.Series:
 
     Raises Unfit where no form fits, or two that differ.
     """
+    serial = texts.str.strip().str.fullmatch(SERIAL)
+    if serial.mean() > 0.5:
+        days = pd.to_numeric(texts.where(serial).str.replace(",", ".", regex=False), errors="coerce")
+        return pd.to_datetime(days, unit="D", origin="1899-12-30").dt.round("s")
     texts = texts.str.strip().str.replace(r"(?i)\b([ap])\.?\s?m\.?$", r"\1m", regex=True)
     texts = texts.str.replace(r"(?<=\d)(?=[ap]m$)", " ", regex=True)
     if texts.str.fullmatch(r"\d{1,2}:\d{2}(:\d{2}(\.\d+)?)?( [apAP]m)?").mean() > 0.5:
