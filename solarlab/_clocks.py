@@ -49,7 +49,9 @@ class TimeBelow:
 
 
 def clocks_of(targets, seconds, coldest, outer, standing, shade, ready, finish):
-    """Clocks [s] (...,) by name, and a function: when (...,) their sum passes a limit [s], nan if never."""
+    """Clocks [s] (...,) by name, and two functions: when their sum passes a limit [s], nan if never; and the
+    cooling clock at another instant than ``finish``.
+    """
     runs = {name for target in targets for name in target.clocks}
     waited = standing * 60.0 * np.where(shade > WARM_SHADE, 2.0, 1.0) * ("standing" in runs)
     end = seconds[..., -1]
@@ -58,7 +60,11 @@ def clocks_of(targets, seconds, coldest, outer, standing, shade, ready, finish):
     risen = np.maximum(np.minimum(hot, end) - start, 0.0) * ("come_up" in runs)
     cool = TimeBelow(seconds, coldest, HOT)
     lost = cool.between(hot, np.where(np.isnan(ready), end, ready)) * ("loss_of_sun" in runs)
-    cooling = np.where(np.isnan(ready), 0.0, cool.between(ready, finish)) * ("cooling" in runs)
+
+    def cooling_until(instant):
+        return np.where(np.isnan(ready), 0.0, cool.between(ready, instant)) * ("cooling" in runs)
+
+    cooling = cooling_until(finish)
     total = waited + risen + lost
     clocks = {"standing": waited, "come_up": risen, "loss_of_sun": lost, "total": total, "cooling": cooling}
 
@@ -72,4 +78,4 @@ def clocks_of(targets, seconds, coldest, outer, standing, shade, ready, finish):
         at_once[after] = first_crossing(seconds[after], cool.total[after] - target[:, None], 0.0)
         return at_once
 
-    return clocks, passes
+    return clocks, passes, cooling_until

@@ -18,6 +18,8 @@ PERISHABLE = ("standing", "come_up", "loss_of_sun", "cooling")
 # °C at loading.  Raw meat and fish keep at 5 °C or below (WHO Five Keys); 5 K are left for the walk and the
 # thermometer.  No shade is warmer than 40 °C: what is has been heated.  Both limits: practice, no source.
 CHILLED, HEATED = 10.0, 40.0
+LOWEST_LECTIN_BOIL = 98.0  # °C: the published minutes are for a boil near sea level
+BOILS = (60.0, 130.0, "°C")  # boiling points from far above any village to a pressure cooker's
 
 
 @dataclass(frozen=True)
@@ -328,3 +330,8 @@ def rule(key: str | SafetyRule) -> SafetyRule:
     if name not in RULES:
         raise ValueError(f"no safety rule is called {key!r}; {suggest(name, RULES, 'see safety.RULES')}")
     return RULES[name]
+
+
+def rules_of(keys) -> list[SafetyRule]:
+    """The rules of these keys; one key alone will do."""
+    return [rule(key) for key in ([keys] if isinstance(keys, (str, SafetyRule)) else keys or ())]

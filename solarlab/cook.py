@@ -157,6 +157,7 @@ def cook(
             warming.coldest,
             form=food.form,
             boiling_point=warming.boiling_point,
+            cooked=when,
             surface=outside if np.any(np.asarray(dish.pieces) > 0) else None,
             dry_at=np.where(np.isnan(dry), np.inf, dry)
             if wet and np.all(np.asarray(food.water) > 0)

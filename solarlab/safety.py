@@ -15,19 +15,26 @@ import numpy as np
 from ._clocks import COLD, HOT, SLOW, TOO_LATE, WARM_SHADE, TimeBelow, clocks_of
 from ._limits import CHOICES, both_units, fahrenheit, within
 from ._rates import accumulate, first_crossing, seconds_axis
-from ._rulebook import CHICKEN_SALMONELLA, RULES, Lethality, SafetyRule, rule
+from ._rulebook import (
+    BOILS,
+    CHICKEN_SALMONELLA,
+    LOWEST_LECTIN_BOIL,
+    RULES,
+    Lethality,
+    SafetyRule,
+    rule,
+    rules_of,
+)
+from ._thermometer import Reading, reading
 from .doneness import Hold, Reach, Rule, done
 
 __all__ = [
-    "CHICKEN_SALMONELLA", "COLD", "HOT", "RULES", "SLOW", "STATES", "TOO_LATE", "WARM_SHADE", "Judgement",
-    "Lethality", "Reading", "SafetyRule", "TimeBelow", "Verdict", "appendix_a", "both_units", "cautions",
-    "fahrenheit", "judge", "log_reduction", "reading", "refusal", "rule",
+    "CHICKEN_SALMONELLA", "COLD", "HOT", "LOWEST_LECTIN_BOIL", "RULES", "SLOW", "STATES", "TOO_LATE",
+    "WARM_SHADE", "Judgement", "Lethality", "Reading", "SafetyRule", "TimeBelow", "Verdict", "appendix_a",
+    "both_units", "cautions", "fahrenheit", "judge", "log_reduction", "reading", "refusal", "rule",
 ]  # fmt: skip
 
 STATES = ("expected", "no verdict", "too slow", "refuse")  # the worse the later
-LOWEST_LECTIN_BOIL = 98.0  # °C: the published minutes are for a boil near sea level
-ABOVE_BOIL = 3.0  # K: salt, sugar and a poor thermometer; the coldest point of a food is no hotter than this
-BOILS = (60.0, 130.0, "°C")  # boiling points from far above any village to a pressure cooker's
 
 
 def _clock_text(seconds) -> str:
@@ -129,11 +136,6 @@ def appendix_a(times, temperatures, decades=7.0):
     return log_reduction(CHICKEN_SALMONELLA, times, temperatures) >= decades * (1.0 - 0.4 / 7.0)
 
 
-def _chosen(rules) -> list[SafetyRule]:
-    """The rules of these keys; one key alone will do."""
-    return [rule(key) for key in ([rules] if isinstance(rules, (str, SafetyRule)) else rules or ())]
-
-
 def _target_time(target, seconds, coldest):
     """Seconds (...,) at which a target rule is met, nan if never."""
     need = Hold(target.temperature, target.minutes) if target.minutes else Reach(target.temperature)
@@ -192,6 +194,7 @@ def judge(
     boiling_point=100.0,
     dry_at=np.inf,
     surface=None,
+    cooked=None,
     served=None,
 ) -> Judgement:
     """Judge cooks under the safety ``rules`` (keys) from the ``coldest`` point's temperature [°C] (..., T).
@@ -201,9 +204,9 @@ def judge(
     loading at ``standing_temperature`` [°C], ``waited_minutes`` more that nobody needs to say, ``soaked``
     (beans: water drunk overnight and thrown away), ``covered`` (a lid or shell: kill is counted), ``mixed``
     (a liquid stirred or read at the bottom), ``boiling_point`` [°C], ``dry_at`` [s] when the cooking water is
-    gone (-inf: there is none; a boil counts only in water), ``served`` [s]: until then cooling counts against
-    it.  ``surface`` (..., T), the food's warmest part, starts the come-up clock before its still cold middle
-    would.
+    gone (-inf: there is none; a boil counts only in water), ``cooked`` [s] when the cook calls it done (nan:
+    not by the end) and ``served`` [s]: until then cooling counts against it.  ``surface`` (..., T), the
+    food's warmest part, starts the come-up clock before its still cold middle would.
 
     No verdict, for nobody knows what it has been through: food that comes in above 60 °C, and food warmer
     than its rule's ``kept_below`` of which nobody says how long it stood.  No verdict either, for no
@@ -212,7 +215,7 @@ def judge(
 
     A clock that has run out is never cancelled by later heat: toxins stay.
     """
-    chosen = _chosen(rules)
+    chosen = rules_of(rules)
     if form not in CHOICES["form"]:
         raise ValueError(f"form is {form!r}; it is one of {', '.join(CHOICES['form'])}.")
     if not chosen:
@@ -227,9 +230,9 @@ def judge(
     within("dry_at", dry_at, -np.inf, np.inf, "s")
     within("served", served, -np.inf, np.inf, "s")
     given = (frozen, standing_minutes, waited_minutes, standing_temperature, soaked, covered, mixed)
-    given = (*given, boiling_point, dry_at, served)
+    given = (*given, boiling_point, dry_at, served, -np.inf if cooked is None else cooked)
     shape = np.broadcast_shapes(*(a.shape[:-1] for a in (seconds, coldest, outer)), *map(np.shape, given))
-    frozen, standing, waited, shade, soaked, covered, mixed, boiling, dry_at, served = (
+    frozen, standing, waited, shade, soaked, covered, mixed, boiling, dry_at, served, cooked = (
         np.broadcast_to(g, shape) for g in given
     )
     frozen, soaked = frozen.astype(bool), soaked.astype(bool)
@@ -267,13 +270,18 @@ def judge(
 
     ready = verdicts.ready
     finish = np.minimum(served, end)
-    clocks, passes = clocks_of(targets, seconds, coldest, outer, standing + waited, shade, ready, finish)
+    clocks, passes, cooling_until = clocks_of(
+        targets, seconds, coldest, outer, standing + waited, shade, ready, finish
+    )
     for level, limit in ((2, SLOW), (3, TOO_LATE)):
         for name in ("standing", "come_up", "loss_of_sun", "total"):
             verdicts.worsen(clocks[name] > limit, level, RULES[name])
     counts = np.isfinite(served)
-    verdicts.worsen(counts & (clocks["cooling"] > SLOW), 2, RULES["cooling"])
-    verdicts.worsen(counts & (clocks["cooling"] > TOO_LATE), 3, RULES["cooling"])
+    # Hot enough, but not cooked yet: it waits in the oven, whatever the sun does.
+    waits = cooling_until(np.where(np.isnan(cooked), end, np.minimum(cooked, end)))
+    cooled = np.where(counts, np.maximum(clocks["cooling"], waits), waits)
+    verdicts.worsen(cooled > SLOW, 2, RULES["cooling"])
+    verdicts.worsen(cooled > TOO_LATE, 3, RULES["cooling"])
     raw = any("standing" in r.clocks for r in targets) or RULES["frozen"] in chosen
     at_start = np.take_along_axis(coldest, np.argmax(seconds >= 0.0, axis=-1)[..., None], -1)[..., 0]
     verdicts.worsen(raw & (frozen | (at_start < -1.0)), 3, RULES["frozen"])
@@ -315,82 +323,6 @@ def refusal(key: str) -> Verdict:
 def cautions(rules: Sequence[str] = (), *, home_made=False) -> tuple[SafetyRule, ...]:
     """The cautions for a session with these safety ``rules``; ``home_made`` ovens carry more."""
     keys = "authorities spores glass_burns steam cracked_glass glare fire wind children".split()  # noqa: SIM905
-    keys += ["soft_egg"] if any(each.key == "egg" for each in _chosen(rules)) else []
+    keys += ["soft_egg"] if any(each.key == "egg" for each in rules_of(rules)) else []
     keys += ["paint_fumes", "galvanised", "foam", "lead_glaze", "burn_in"] if home_made else []
     return tuple(RULES[key] for key in keys)
-
-
-@dataclass(frozen=True)
-class Reading:
-    """What a thermometer allows: "safe", "not yet" or "refuse", with the sentence to say and its rule."""
-
-    state: str
-    sentence: str
-    rule: SafetyRule
-    source: str
-
-
-def reading(
-    temperature: float,
-    rules: Sequence[str],
-    minutes_in_zone: float,
-    *,
-    unit: str = "°C",
-    minutes_held: float = 0.0,
-    mixed: bool = False,
-    boiling_point: float = 100.0,
-    verdict: Verdict | None = None,
-) -> Reading:
-    """Judge one thermometer reading at the coldest point: the only way to "safe".
-
-    ``temperature`` is one number in ``unit`` "°C" or "°F", at most 3 K above the ``boiling_point`` (145 "°C"
-    is a reading in °F); ``rules`` are the food's safety keys;
-    ``minutes_in_zone`` is how long it has been between 5 and 60 °C, standing included; ``minutes_held`` how
-    long it has now stayed this hot; ``mixed`` says water was stirred or read at the bottom.  A model's
-    ``verdict`` that refuses stands whatever the thermometer says.
-    """
-    if unit not in ("°C", "°F"):
-        raise ValueError(f"unit {unit!r} is unknown; give '°C' or '°F'.")
-    if not isinstance(temperature, (int, float, np.number)) or isinstance(temperature, bool):
-        raise ValueError("a reading is one number from a thermometer, never a model's series.")
-    if not np.isfinite(temperature):
-        raise ValueError("a reading is one number from a thermometer, and this one is missing or infinite.")
-    for name, value in (("minutes_in_zone", minutes_in_zone), ("minutes_held", minutes_held)):
-        if np.ndim(value):
-            raise ValueError(f"{name} is one number of minutes, for one reading.")
-    zone = "minutes_in_zone (between 5 and 60 °C, standing included)"
-    within(zone, minutes_in_zone, 0.0, 1e6, "min")
-    within("minutes_held", minutes_held, 0.0, 1e6, "min")
-    within("boiling_point", boiling_point, *BOILS)
-    celsius = float(temperature) if unit == "°C" else (float(temperature) - 32.0) / 1.8
-    if not -40.0 <= celsius <= boiling_point + ABOVE_BOIL:
-        hint = "; is it in °F?  Then give unit='°F'" if unit == "°C" and celsius > 0.0 else ""
-        where = f"the coldest point of a food where water boils at {both_units(boiling_point)}"
-        raise ValueError(f"{temperature:g} {unit} is no reading from {where}{hint}.")
-    chosen = _chosen(rules)
-    targets = [r for r in chosen if r.kind in ("target", "boil")]
-    if verdict is not None and verdict.state == "refuse":
-        return Reading("refuse", verdict.sentence(), verdict.rule, verdict.source)
-    for refused in chosen:
-        if refused.kind == "refusal":
-            return Reading("refuse", refused.text, refused, refused.source)
-    if not targets:
-        raise ValueError("none of these rules states a temperature; give the food's own, such as 'poultry'.")
-    if minutes_in_zone * 60.0 > TOO_LATE and any(r.clocks for r in targets):
-        late = RULES["total"]
-        text = f"Throw it away: over 4 h between 5 and 60 °C.  {late.text}"
-        return Reading("refuse", text, late, late.source)
-    for target in targets:
-        if target.key == "water" and mixed and minutes_held >= RULES["water_mixed"].minutes:
-            target = RULES["water_mixed"]
-        goal = boiling_point - 1.0 if target.kind == "boil" else target.temperature
-        cool_boil = target.kind == "boil" and boiling_point < LOWEST_LECTIN_BOIL
-        if celsius < goal or minutes_held < target.minutes or cool_boil:
-            wanted = both_units(goal) + (f" for {target.minutes:.0f} min" if target.minutes else "")
-            text = f"Not yet: {both_units(celsius)} at the coldest point, {wanted} wanted.  {target.text}"
-            return Reading("not yet", text, target, target.source)
-    last = targets[-1]
-    hurry = minutes_in_zone * 60.0 > SLOW or (verdict is not None and verdict.state == "too slow")
-    then = "eat at once, keep nothing" if hurry else "eat now, or keep it above 60 °C (140 °F)"
-    text = f"Safe by this rule, measured: {both_units(celsius)} at the coldest point; {then}.  {last.text}"
-    return Reading("safe", text, last, last.source)

@@ -226,3 +226,35 @@ def test_an_expected_verdict_near_the_two_hours_is_said_to_be_near(clear):
     total, expected = result.judgement.clocks["total"], result.judgement.state == 0
     assert near.any()
     np.testing.assert_array_equal(near, expected & (total > 96 * 60.0))
+
+
+# --- hot enough, but not cooked yet ---
+
+
+def test_a_dish_that_waits_for_the_sun_half_done_is_on_the_cooling_clock():
+    """Lentils at 70 °C at one hour; then cloud, below 60 °C for 3 h; soft only at six hours."""
+    path = np.interp(TIMES / 3600.0, [0, 1, 1.2, 1.4, 4.4, 4.6, 6, 10], [20, 72, 65, 50, 50, 65, 99, 90])
+    assert judge(["bean"], TIMES, path).verdict().state == "expected"  # eaten when it was hot
+    judged = judge(["bean"], TIMES, path, cooked=np.array([3600.0, 6 * 3600.0, np.nan]))
+    assert [judged.verdict(i).state for i in range(3)] == ["expected", "too slow", "too slow"]
+    verdict = judged.verdict(1)
+    assert verdict.rule.key == "cooling"
+    falls = np.interp(60.0, [50.0, 65.0], [1.4, 1.2]) * 3600.0
+    assert verdict.when == pytest.approx(falls + 2 * 3600.0, abs=90.0)
+    longer = np.interp(TIMES / 3600.0, [0, 1, 1.2, 1.4, 6.4, 7, 8, 10], [20, 72, 65, 50, 50, 65, 99, 90])
+    assert judge(["bean"], TIMES, longer, cooked=8 * 3600.0).verdict().state == "refuse"
+
+
+def test_a_cloud_between_hot_and_soft_is_never_expected():
+    """Thick cloud once the pulses are hot: soft in the afternoon, after hours lukewarm."""
+    for dish in ("black beans, soaked", "black beans, unsoaked"):
+        under = sky(COAST, DAY, oktas={"07:00": 1.0, "09:40": 8.0, "15:00": 0.0})
+        result = cook(under, BOX, STEEL, replace(food(dish), safety=("bean",)), HANDLING)
+        warm = result.warming.coldest
+        ready = int(result.loaded) + int(np.ceil(result.judgement.when / DAY.step))
+        done = result.warming.times.shape[-1] - 1
+        if np.isfinite(result.done):
+            done = int(result.loaded) + int(result.done // DAY.step)
+        below = np.count_nonzero(warm[ready:done] < 60.0) * DAY.step
+        assert np.isfinite(result.judgement.when) and below > 2 * 3600.0
+        assert result.verdict().state in ("too slow", "refuse")
