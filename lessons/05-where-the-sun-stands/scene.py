@@ -133,7 +133,8 @@ def paths(place: Place, dates: dict[str, str], title: str):
         days[name] = (times.local, azimuth, np.degrees(np.arcsin(up)))
     drawn = figures.sun_path(days, title=title)
     told = told_of(place, list(dates.values())[-1])
-    drawn.figure.text(0.985, 0.30, "\n".join(told), fontsize=9.5, ha="right", va="center", linespacing=1.4)
+    beside = "\n".join([f"{list(dates)[-1]}:", *told])
+    drawn.figure.text(0.985, 0.32, beside, fontsize=9.5, ha="right", va="center", linespacing=1.4)
     said = f"{drawn.alt} Of {list(dates)[-1]}: {'; '.join(told)}."
     return figures.Picture(drawn.figure, said, drawn.table, title)
 
@@ -160,7 +161,7 @@ def your_sky(latitude, longitude, ahead, month, day):
     """Four paths over a place: the two ends of the year, its middle, and the day asked for."""
     place = place_with_clock(latitude, longitude, ahead)
     chosen = f"{day} {MONTHS[month - 1]}"
-    dates = {"21 June": date_of(6), "21 March": date_of(3), "21 December": date_of(12)}
+    dates = {"21 December": date_of(12), "21 March": date_of(3), "21 June": date_of(6)}
     return paths(
         place, dates | {f"your day: {chosen}": date_of(month, day)}, f"The sky at {latitude_words(place)}"
     )

@@ -123,9 +123,9 @@ def noon_over_the_year(city: str):
     axes.set_xlim(0, len(days) - 1)
     low = min(float(v.min()) for v in clocks.values())
     high = max(float(v.max()) for v in clocks.values())
-    ticks = np.arange(math.floor(min(low, 715) / 15) * 15, max(high, 725) + 15, 15)
-    if len(ticks) > 9:
-        ticks = ticks[::2]
+    low, high = min(low, 715.0), max(high, 725.0)
+    step = 15 if high - low < 120 else 30  # twelve is a tick either way
+    ticks = np.arange(math.floor(low / step) * step, high + step, step)
     axes.set_yticks(ticks, [scene.clock(tick) for tick in ticks])
     axes.legend(loc="lower left", bbox_to_anchor=(0.0, 1.0), ncols=2, fontsize=10, frameon=False)
     noon = clocks["sun's noon on the clock"]

@@ -143,6 +143,7 @@ def pot_picture(place, dish, kilos, oven, loaded, every, cloud):
         ("two hours: by now past 60 °C (140 °F) somehow", two),
         ("four hours: lost, if still below 60 °C (140 °F)", four if four <= local[last] else None),
     ]
+    marks.sort(key=lambda mark: mark[1] or local[-1])  # numbered from left to right
     part = slice(first, last + 1)
     return figures.temperatures(
         local[part],
