@@ -19,9 +19,11 @@ import os
 import stat
 import tempfile
 import time
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass, field
 from pathlib import Path
+
+from solarlab._reading import plain
 
 from . import nursery, walls
 from .limits import Limits
@@ -36,8 +38,8 @@ class Ran:
     """What came out of the box.
 
     ``ended``: "finished", or why not: "stopped itself", "quiet", "time", "memory", "processes".  ``at`` is
-    the number of the cell that was running then.  ``handed`` maps grade_id to plain values; a question that
-    was not reached is not in it.
+    the number of the cell that was running then, ``last`` of the one that was started last.  ``handed`` maps
+    grade_id to plain values; a question that was not reached is not in it.
     """
 
     ended: str
@@ -48,6 +50,7 @@ class Ran:
     predictions: tuple = ()
     seconds: float = 0.0
     said: str = ""  # what the box itself complained of, for the marker
+    last: int | None = None
 
 
 def protection() -> str:
@@ -110,7 +113,7 @@ def run(
         seconds = time.monotonic() - began
         shown = list(_lines(outputs, 2 * limits.output_bytes))
         answers = list(_lines(values, 2 * limits.value_bytes))
-    return _read(shown, answers, stopped, said, seconds)
+    return _read(shown, answers, stopped, said, seconds, {cell["number"] for cell in cells})
 
 
 def _files(folder: Path) -> dict[str, bytes]:
@@ -150,22 +153,28 @@ def _lines(path: Path, limit: int) -> Iterator[dict]:
                     yield value
 
 
-def _read(shown: list[dict], answers: list[dict], stopped: str, said: str, seconds: float) -> Ran:
-    outputs, running, finished = {}, None, False
+def _read(
+    shown: list[dict], answers: list[dict], stopped: str, said: str, seconds: float, numbers: Set[int]
+) -> Ran:
+    """What the lines say: of cells that were given, and plain values only; a learner may have forged them."""
+    outputs, running, last, finished = {}, None, None, False
     for line in shown:
-        if isinstance(line.get("start"), int):
-            running = line["start"]
-        elif isinstance(line.get("number"), int) and isinstance(line.get("outputs"), list):
+        if _is_cell(line.get("start"), numbers):
+            running = last = line["start"]
+        elif _is_cell(line.get("number"), numbers) and isinstance(line.get("outputs"), list):
             outputs[line["number"]] = line["outputs"]
             running = None if running == line["number"] else running
         elif line.get("finished") is True:
             finished = True
     asked = {line["grade_id"]: line for line in answers if isinstance(line.get("grade_id"), str)}
-    handed = {name: line.get("handed") for name, line in asked.items()}
-    claims = {name: line.get("claim") for name, line in asked.items()}
+    handed = {name: plain(line.get("handed"), 4) for name, line in asked.items()}
+    claims = {name: plain(line.get("claim")) for name, line in asked.items()}
     told = [line["predictions"] for line in answers if isinstance(line.get("predictions"), list)]
-    predictions = tuple(each for each in told[-1] if isinstance(each, dict)) if told else ()
+    predictions = tuple(plain(each, 1) for each in told[-1] if isinstance(each, dict)) if told else ()
     ended = "finished" if finished and not stopped else stopped or "stopped itself"
-    return Ran(
-        ended, None if ended == "finished" else running, outputs, handed, claims, predictions, seconds, said
-    )
+    at = None if ended == "finished" else running
+    return Ran(ended, at, outputs, handed, claims, predictions, seconds, said, last)
+
+
+def _is_cell(number: object, numbers: Set[int]) -> bool:
+    return type(number) is int and number in numbers

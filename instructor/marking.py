@@ -145,20 +145,23 @@ def _mark(
     way: str | None,
 ) -> Result:
     asks = _asks(built, release, returned.learner, secret)
+    asked = {ask["grade_id"] for ask in asks.values()}
     files = {name: content for name, content in returned.files.items() if name != returned.notebook}
     left_out: dict[int, Left] = {}
     changes = list(found.changes)
     for _ in range(RERUNS + 1):
         cells = _cells(built, asks, left_out)
         ran = box.run(cells, returned.learner, files, limits=limits, released=release.folder, way=way)
-        if ran.ended == "finished":
+        between = ran.at is None and ran.last is not None
+        if ran.ended == "finished" or (between and asked <= ran.handed.keys()):
             break
-        if ran.at is None:
+        if ran.last is None:
             why = "The box for the learner's code did not start; see the marker's log."
             return replace(found, why=why, log=f"{ran.ended}: {ran.said}")
-        left_out[ran.at] = ENDINGS[ran.ended]
-        name = built[ran.at].grade_id
-        called = f"The cell “{name}”" if name else f"Cell {ran.at + 1}"
+        at = ran.last if between else ran.at  # ended between two cells: the one before it must have done it
+        left_out[at] = ENDINGS[ran.ended]
+        name = built[at].grade_id
+        called = f"The cell “{name}”" if name else f"Cell {at + 1}"
         changes.append(Change(ENDINGS[ran.ended].code, f"{called} {ENDINGS[ran.ended].words}.", name))
         if ran.ended == "time":
             break

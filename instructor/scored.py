@@ -6,6 +6,7 @@ test that never ran full marks.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 
 from solarlab.exercises import Reply
@@ -15,6 +16,11 @@ from .judging import Left, Mark
 from .notebook import Change, told
 from .repair import Built
 
+SHOWN = ("text/plain", "image/png", "image/jpeg")
+MARKUP = re.compile(  # what begins HTML, ends a link's words, or makes MathJax do more than set type
+    r"<(?=[a-z/!?])|\](?=[(\[:])|\\(?=href|url|html|require|style|class|cssid|mml)", re.IGNORECASE
+)
+PICTURE = re.compile(r"[A-Za-z0-9+/=\s]*")  # base64, and nothing that could leave the page's attribute
 FAILED = {
     "output_type": "error",
     "ename": "NotRun",
@@ -34,7 +40,8 @@ def scored_notebook(
     """The run notebook in nbformat 4.5, for nbgrader's score saving, its feedback and its marking
     extension.
     """
-    cells = [_markdown("marker-changes", "**What was mended**\n\n" + _bullets(changes))] if changes else []
+    told_in_it = MARKUP.sub(r"\g<0> ", _bullets(changes))
+    cells = [_markdown("marker-changes", f"**What was mended**\n\n{told_in_it}")] if changes else []
     by_question = {mark.grade_id: mark for mark in marks}
     count = 0
     for number, cell in enumerate(built):
@@ -43,7 +50,7 @@ def scored_notebook(
             "cell_type": cell.kind,
             "id": released.get("id") or f"learner-{number}",
             "metadata": dict(released.get("metadata", {})),
-            "source": cell.source,
+            "source": cell.source if cell.source == released.get("source") else harmless(cell),
         }
         if cell.kind == "code":
             count += 1
@@ -65,6 +72,13 @@ def scored_notebook(
                 made["outputs"] = _scored(mark, count)
         cells.append(made)
     return {"cells": cells, "metadata": dict(metadata), "nbformat": 4, "nbformat_minor": 5}
+
+
+def harmless(cell: Built) -> str:
+    """A learner's words for the pages that nbgrader makes of a notebook: in text it shows HTML and links
+    as they are, so a script in an explanation would run in the marker's browser.  A blank undoes them.
+    """
+    return cell.source if cell.kind == "code" else MARKUP.sub(r"\g<0> ", cell.source)
 
 
 def _scored(mark: Mark, count: int) -> list[dict]:
@@ -105,8 +119,9 @@ def _outputs(outputs: Sequence[object], count: int) -> list[dict]:
                 }
             )
         elif kind in ("display_data", "execute_result") and isinstance(output.get("data"), dict):
-            data = {m: d for m, d in output["data"].items() if m in ("text/plain", "image/png", "image/jpeg")}
-            made = {"output_type": kind, "metadata": {}, "data": {m: str(d) for m, d in data.items()}}
+            data = {mime: str(output["data"][mime]) for mime in SHOWN if mime in output["data"]}
+            data = {m: d for m, d in data.items() if m == "text/plain" or PICTURE.fullmatch(d)}
+            made = {"output_type": kind, "metadata": {}, "data": data}
             kept.append({**made, "execution_count": count} if kind == "execute_result" else made)
     return kept
 

@@ -19,6 +19,7 @@ from pathlib import Path
 from .limits import MEGABYTE, Limits
 
 INSIDE = Path(__file__).with_name("inside.py")
+SHOWS = Path(__file__).with_name("inside_shows.py")
 WITHIN = Path(__file__).with_name("within.py")
 PACKAGE = Path(__file__).resolve().parents[1]  # the folder that holds solarlab/ and data/
 # What the ready process needs to give each of its forks walls of its own.  The forks lose all of it.
@@ -82,7 +83,7 @@ def fresh(given: Path, outputs: Path, values: Path, job: dict, limits: Limits) -
     """A bwrap command that runs one job in a box of its own, and what ``job`` must say of that box."""
     args, folders = _box(limits, job["who"], able=False)
     _describe(job, folders)
-    args += ["--ro-bind", str(given), "/given", "--ro-bind", str(INSIDE), "/inside.py"]
+    args += ["--ro-bind", str(given), "/given", *_code(INSIDE, SHOWS)]
     args += ["--bind", str(outputs), "/out/outputs", "--bind", str(values), "/out/values"]
     return [*args, *CLOSED, sys.executable, "-s", "/inside.py", "/out/outputs", "/out/values"]
 
@@ -90,8 +91,7 @@ def fresh(given: Path, outputs: Path, values: Path, job: dict, limits: Limits) -
 def ready(limits: Limits) -> tuple[list[str], list[tuple[str, str]]]:
     """A bwrap command for the process that forks for each return; the folders it fills first."""
     args, folders = _box(limits, "", able=True)
-    args += ["--dir", "/given"]
-    args += ["--ro-bind", str(INSIDE), "/inside.py", "--ro-bind", str(WITHIN), "/within.py"]
+    args += ["--dir", "/given", *_code(INSIDE, SHOWS, WITHIN)]
     return [*args, *CLOSED, sys.executable, "-s", "/within.py"], _copies(folders)
 
 
@@ -126,6 +126,10 @@ def bare(
 
 
 CLOSED = ("--remount-ro", "/dev", "--remount-ro", "/", "--chdir", "/")
+
+
+def _code(*files: Path) -> list[str]:
+    return [word for file in files for word in ("--ro-bind", str(file), f"/{file.name}")]
 
 
 def _describe(job: dict, folders: Mapping[str, int]) -> None:

@@ -1,6 +1,7 @@
 """The marking path: nbgrader's own round by its API, the box, the pure marking function, the gradebook."""
 
 import dataclasses
+import re
 
 import nbformat
 import pytest
@@ -84,6 +85,41 @@ def test_nbgraders_feedback_works_on_our_notebooks_and_shows_the_hint_but_no_hid
     page = (class_.folder / "feedback" / "divya" / NAME / f"{NAME}.html").read_text("utf-8")
     assert "Is it between the two?" in page
     assert "second=" not in page
+
+
+WEAPONS = """\
+**So:** <script>alert(1)</script> <img src=x onerror=alert(2)> [a](javascript:alert(3)) [b][r]
+<javascript:alert(4)>
+![p](https://example.org/seen.png) \\<script>alert(5)\\</script> &lt;script&gt;alert(6)&lt;/script&gt;
+$\\href{javascript:alert(7)}{x}$ $x <b onclick=alert(8)>y$ `<script>alert(9)</script>`
+
+[r]: javascript:alert(10)
+
+<svg onload=alert(11)>
+
+<!-- --><iframe srcdoc="<script>alert(12)</script>"></iframe>
+"""
+
+
+def test_a_learners_words_run_nothing_in_the_browser_of_whoever_marks_them(tmp_path):
+    class_ = new_class(tmp_path / "class")
+    work = answered(why=WEAPONS, learner='learner = "<img src=x onerror=alert(13)>"')
+    picture = "class P:\n    def _repr_png_(self): return '\"><script>alert(14)</script>'\ndisplay(P())\n"
+    find(work, "loss-answer")["source"] = picture + find(work, "loss-answer")["source"]
+    for kind in ("markdown", "raw"):
+        work["cells"].insert(1, {"cell_type": kind, "metadata": {}, "source": WEAPONS, "id": kind})
+    work["cells"][0]["source"] += "<script>alert(15)</script>"
+    result = marked(work)
+    assert codes(result) == {"other-id"}
+    gradebook.merge(class_, result)
+    with course.scripts_on_path():
+        done = class_.nbgrader().generate_feedback(NAME, "amina")
+    assert done["success"], done["log"]
+    page = (class_.folder / "feedback" / "amina" / NAME / f"{NAME}.html").read_text("utf-8")
+    body = page[page.index("<body") :]
+    assert "<strong>So:</strong>" in body and body.count("alert(") >= 30
+    armed = r"<(?!/)[^>]*(alert|javascript:)[^>]*>", r"<(script|iframe|svg)[^>]*>\s*alert", r"<img[^>]*seen"
+    assert [word for word in (*armed, r"\\href") if re.search(word, body)] == []
 
 
 def test_merging_twice_changes_nothing(tmp_path):

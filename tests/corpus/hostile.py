@@ -145,6 +145,13 @@ READS = [
         "        print(os.pread(n, 9999, 0))\n    except OSError:\n        pass",
     ),
     _reading(
+        "traces-other-processes-and-reads-their-memory",
+        "import ctypes, os\nfor pid in range(1, 9):\n    print(ctypes.CDLL(None).ptrace(16, pid, 0, 0))\n"
+        "    for name in ('mem', 'environ', 'maps', 'cmdline'):\n        try:\n"
+        "            print(open(f'/proc/{pid}/{name}', 'rb').read(99999))\n        except OSError:\n"
+        "            pass",
+    ),
+    _reading(
         "marker-in-memory",
         "import gc\nprint([o for o in gc.get_objects() if type(o) is dict and 'tests' in o])",
     ),
@@ -156,7 +163,12 @@ WRITES = [
         "import solarlab\nopen(solarlab.__path__[0] + '/exercises.py', 'a').write('x = 1')",
     ),
     _reading("writes-into-the-python", "import numpy\nopen(numpy.__file__, 'a').write('x = 1')"),
-    _reading("deletes-everything", "import shutil\nshutil.rmtree('/', ignore_errors=True)"),
+    _reading(  # all but the programs, which only take long to be refused
+        "deletes-everything",
+        "import os, shutil\nfor name in ('learner', 'tmp', 'given', 'dev', 'etc', 'out', 'warm', 'home', 'root'):\n"
+        "    shutil.rmtree('/' + name, ignore_errors=True)\n"
+        "for place in PLACES:\n    shutil.rmtree(os.path.dirname(place), ignore_errors=True)",
+    ),
     _reading(
         "mounts", "import ctypes\nprint(ctypes.CDLL(None).mount(b'none', b'/learner', b'tmpfs', 0, None))"
     ),
@@ -260,5 +272,63 @@ FOOLS = [  # code that tries to change what the marker sees
     Attack("answer-of-a-million-entries", instead="ANSWER = [1.0] * 10**6\n", costs=True),
     Attack("answer-in-a-string-of-a-megabyte", instead="ANSWER = '9' * 10**6\n", costs=True),
     Attack("answer-that-is-true", instead="ANSWER = True\n", costs=True),
+    Attack("answer-in-a-text-of-its-own", instead="class Text(str): pass\nANSWER = Text('3')\n", costs=True),
+    Attack(
+        "answer-an-array-of-objects",
+        instead="import numpy\nANSWER = numpy.array([None, [3]], dtype=object)\n",
+        costs=True,
+    ),
+    Attack("answer-in-another-language", instead="%%javascript\nANSWER = 3\n", costs=True),
 ]
-ATTACKS = [*STOPS, *FLOODS, *READS, *WRITES, *FOOLS]
+
+
+def _writing(lines: str, then: str) -> str:
+    """Code that writes lines, as the marker's own, into every file that stands open."""
+    return (
+        f"import os\nfor n in range(3, 64):\n    try:\n        os.write(n, {lines})\n"
+        f"    except OSError:\n        pass\n{then}\n"
+    )
+
+
+FORGERIES = [  # code that writes in the marker's place
+    Attack(
+        "says-that-a-cell-beyond-the-last-is-running",
+        _writing('b\'{"start": 99999}\\n{"start": true}\\n\'', "os._exit(0)"),
+        costs=True,
+        code="stopped-itself",
+    ),
+    Attack(
+        "says-that-every-cell-is-done-and-leaves",
+        _writing("b''.join(b'{\"number\": %d, \"outputs\": []}\\n' % k for k in range(99))", "os._exit(0)"),
+        costs=True,
+        code="stopped-itself",
+    ),
+    Attack("says-odd-things-of-a-cell", _writing('b\'{"number": 5, "outputs": [3, {"data": []}]}\\n\'', "")),
+    Attack(
+        "empties-every-file",
+        "import os\nfor n in range(3, 64):\n    try:\n        os.ftruncate(n, 0)\n"
+        "    except OSError:\n        pass\n",
+    ),
+    Attack(
+        "hands-over-what-is-nested-too-deeply-to-store",
+        instead="import gc\nfor found in gc.get_objects():\n    if type(found).__name__ == 'Record':\n"
+        "        def forged(line, dumps=found._dumps, done=[]):\n"
+        "            deep = '' if done or 'handed' not in line else '[' * 900 + ']' * 900 + ', \"was\": '\n"
+        "            done += ['once'] * bool(deep)\n"
+        "            return dumps(line).replace('\"handed\": ', '\"handed\": ' + deep)\n"
+        "        found._dumps = forged\nANSWER = 3\n",
+        costs=True,
+    ),
+    Attack(
+        "a-pipe-among-its-predictions",
+        "import os\nhome = os.environ['SOLARLAB_HOME']\nos.makedirs(home, exist_ok=True)\n"
+        "os.mkfifo(home + '/pipe.json')\nos.symlink('/dev/zero', home + '/zero.json')\n",
+    ),
+    Attack(
+        "predictions-when-the-library-is-gone",
+        "import json, os\nhome = os.environ['SOLARLAB_HOME']\nos.makedirs(home, exist_ok=True)\n"
+        "open(home + '/deep.json', 'w').write('{\"question\": ' + '[' * 900 + ']' * 900 + '}')\n"
+        "os.open = os.walk = os.fstat = json.loads = os._exit = None\n",
+    ),
+]
+ATTACKS = [*STOPS, *FLOODS, *READS, *WRITES, *FOOLS, *FORGERIES]
