@@ -53,7 +53,7 @@ def ready(group):
     stamp = read_stamp(HOME)
     if wanted[group] in stamp and os.path.exists(python_in(HOME)):
         return python_in(HOME)
-    if os.path.isdir(HOME) and os.listdir(HOME) and not stamp:
+    if os.path.isfile(HOME) or (os.path.isdir(HOME) and os.listdir(HOME) and not stamp):
         sys.exit("%s was not made by this course: move it away, or delete it, and run this again." % HOME)
     groups = ["lessons", "tests"] if group == "tests" or len(stamp) > 1 else ["lessons"]
     try:
@@ -80,10 +80,13 @@ def read_project():
     """Return the requirements of the course, those of its tests, and the pins, from pyproject.toml."""
     import tomllib
 
-    with open(os.path.join(ROOT, "pyproject.toml"), "rb") as file:
-        project = tomllib.load(file)
-    pins = project["tool"]["uv"]["constraint-dependencies"]
-    return project["project"]["dependencies"], project["dependency-groups"]["tests"], pins
+    try:
+        with open(os.path.join(ROOT, "pyproject.toml"), "rb") as file:
+            project = tomllib.load(file)
+        pins = project["tool"]["uv"]["constraint-dependencies"]
+        return project["project"]["dependencies"], project["dependency-groups"]["tests"], pins
+    except (OSError, ValueError, KeyError) as error:
+        sys.exit("pyproject.toml is missing or damaged (%s): unpack the course anew, all of it." % error)
 
 
 def digest(lines):
@@ -120,10 +123,11 @@ def keep_or_clear(stamp):
         elif os.path.isdir(HOME):
             shutil.rmtree(HOME)
     except OSError as error:
-        raise Failed(
-            "%s is in use (%s): close JupyterLab, and all else that uses it, and run this again."
-            % (HOME, error)
-        )
+        if os.access(ROOT, os.W_OK):
+            todo = "close JupyterLab, and all else that uses it, and run this again."
+        else:  # a course that somebody else keeps
+            todo = "you may not write there: copy the course to a folder of your own, and start it there."
+        raise Failed("%s cannot be made anew (%s): %s" % (HOME, error, todo))
 
 
 def restore():

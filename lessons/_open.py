@@ -6,6 +6,7 @@ Started by ``python lessons`` in the course's own Python.
 from __future__ import annotations
 
 import argparse
+import difflib
 import os
 import subprocess
 import sys
@@ -18,12 +19,14 @@ sys.path[0] = str(ROOT)  # the modules here are `lessons._…`, to scripts and t
 from lessons import _copy, _notebooks  # noqa: E402
 
 HOME = Path("~/solarlab-lessons")
+SPELLED = ("--folder", "--lay", "--pages", "--store", "--check", "--routes", "--no-browser", "--port")
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Do what the command line asks; return the exit code."""
     asked, jupyter = parser().parse_known_args(arguments)
     try:
+        refuse_misspelled(jupyter)
         if asked.store or asked.check:
             return contribute(asked.lessons, check=asked.check)
         if asked.routes:
@@ -37,8 +40,11 @@ def main(arguments: Sequence[str] | None = None) -> int:
         first = _notebooks.find_lesson(asked.lessons[0]) if asked.lessons else lessons[0]
         shown = lay_all(lessons, home)[first.name]
     except (ValueError, OSError) as error:
-        print(error, file=sys.stderr)
+        print(said(error), file=sys.stderr)
         return 2
+    except KeyboardInterrupt:
+        print("Stopped; what was written so far is whole.", file=sys.stderr)
+        return 130
     if asked.lay:
         return 0
     print(f"JupyterLab opens at {shown.notebook}.  To stop it, press Ctrl-C here.", flush=True)
@@ -63,12 +69,33 @@ def parser() -> argparse.ArgumentParser:
     return parser
 
 
+def refuse_misspelled(options: Sequence[str]) -> None:
+    """JupyterLab is silent about what it does not know: it would open as if nothing had been asked."""
+    for option in options:
+        name = option.partition("=")[0]
+        near = [] if name in SPELLED else difflib.get_close_matches(name, SPELLED, 1, 0.8)
+        if near:
+            raise ValueError(f"There is no option {name}; did you mean {near[0]}?")
+
+
 def outside(folder: str) -> Path:
-    """A folder of the reader's, which may not lie in the course itself."""
-    home = Path(folder).expanduser().resolve()
+    """A folder of the reader's, made if need be, which may not lie in the course itself."""
+    try:
+        home = Path(folder).expanduser().resolve()
+    except RuntimeError:
+        raise ValueError(f"No home folder for {folder} is known here: choose one with --folder.") from None
     if home == ROOT or ROOT in home.parents:
         raise ValueError(f"{home} is inside the course itself: choose a folder of your own.")
+    home.mkdir(parents=True, exist_ok=True)
     return home
+
+
+def said(error: Exception) -> str:
+    """One sentence; the operating system's own complaints say neither what was wanted nor what to do."""
+    if isinstance(error, OSError) and error.strerror:
+        where = f"{error.filename} cannot be used" if error.filename else "A file cannot be used"
+        return f"{where} ({error.strerror}): choose a folder that you may write in, with --folder or --pages."
+    return str(error)
 
 
 def lay_all(lessons: Sequence[Path], home: Path) -> dict[str, _copy.Laid]:
@@ -113,6 +140,8 @@ def write_pages(names: Sequence[str], target: Path) -> int:
     """Run lessons (all, if none is named) and write their pages and cards in a folder."""
     from lessons._edition import build  # slow to import, and only needed here
 
+    if not os.access(target, os.W_OK):  # rather now than after the minutes that all lessons run
+        raise PermissionError(13, "Permission denied", str(target))
     build.build(target, [_notebooks.find_lesson(name) for name in names])
     print(f"Read the course from {target / 'index.html'}.")
     return 0

@@ -173,13 +173,31 @@ def test_jupyterlab_is_told_to_be_quiet():
     [
         (["99"], "There is no single lesson '99'; the lessons are: "),
         (["--folder", str(repository.ROOT / "lessons")], "is inside the course itself"),
+        (["--folder", os.__file__], "os.py cannot be used (File exists): choose a folder that you may write in"),
+        (["--pages", os.__file__, "00"], "os.py cannot be used (File exists): choose a folder that you may"),
+        (["--folder", "~nobody-of-that-name/x"], "No home folder for ~nobody-of-that-name/x is known here"),
+        (["--foldr=/tmp", "--lay"], "There is no option --foldr; did you mean --folder?"),
+        (["--no-brwser"], "There is no option --no-brwser; did you mean --no-browser?"),
     ],
 )
 def test_trouble_is_told_in_one_sentence(arguments, said, capsys):
     assert _open.main(arguments) == 2
     error = capsys.readouterr().err
     assert said in error
-    assert "Traceback" not in error
+    assert error.count("\n") == 1
+
+
+def test_jupyterlabs_own_options_pass():
+    _open.refuse_misspelled(["--port=8899", "--no-browser", "--port-retries=0", "--ServerApp.ip=::1", "-y"])
+
+
+def test_stopping_by_hand_is_told_in_one_sentence(monkeypatch, home, capsys):
+    def stopped(lessons, home):
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(_open, "lay_all", stopped)
+    assert _open.main(["--folder", str(home), "--lay"]) == 130
+    assert capsys.readouterr().err == "Stopped; what was written so far is whole.\n"
 
 
 def test_lesson_is_found_by_number_or_name(tmp_path):

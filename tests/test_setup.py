@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ast
 import os
+import subprocess
 import sys
 import types
 from pathlib import Path
@@ -95,6 +96,45 @@ def test_environment_somebody_else_made_is_left_alone(setup):
     theirs.write_text("theirs", encoding="ascii")
     assert "was not made by this course" in says(setup)
     assert theirs.read_text("ascii") == "theirs"
+
+
+def test_file_in_the_place_of_the_environment_is_left_alone(setup):
+    Path(setup.HOME).write_text("theirs", encoding="ascii")
+    assert "was not made by this course" in says(setup)
+    assert Path(setup.HOME).read_text("ascii") == "theirs"
+
+
+@pytest.mark.parametrize("mine", [True, False])
+def test_environment_that_cannot_be_replaced_says_who_may(setup, monkeypatch, mine):
+    setup.ready("lessons")
+
+    def refuse(*paths):
+        raise PermissionError(13, "Permission denied")
+
+    monkeypatch.setattr(os, "rename", refuse)
+    monkeypatch.setattr(os, "access", lambda path, mode: mine)
+    said = says(setup, "tests")
+    assert ("close JupyterLab" in said) == mine
+    assert ("copy the course to a folder of your own" in said) != mine
+
+
+@pytest.mark.parametrize("text", [None, "[[[", "[project]\n"])
+def test_damaged_project_file_is_told_in_one_sentence(setup, text):
+    pins = Path(setup.ROOT, "pyproject.toml")
+    pins.unlink()
+    if text is not None:
+        pins.write_text(text, encoding="ascii")
+    assert says(setup).startswith("pyproject.toml is missing or damaged (")
+
+
+@pytest.mark.parametrize("folder", ["lessons", "tests"])
+def test_copy_without_its_hidden_files_says_so(folder, tmp_path):
+    start = tmp_path / folder / "__main__.py"
+    start.parent.mkdir()
+    start.write_bytes((repository.ROOT / folder / "__main__.py").read_bytes())
+    ran = subprocess.run([sys.executable, start.parent], capture_output=True, text=True)
+    assert ran.returncode == 1
+    assert ran.stderr == f"{tmp_path / '.setup.py'} is missing: copy the course anew, hidden files with it.\n"
 
 
 def test_environment_whose_python_is_gone_is_made_anew(setup):
