@@ -149,7 +149,7 @@ def test_sun_is_told_as_high_at_noon_as_where_one_aims(latitude):
               reached=Spread(670.0, 680.0, 690.0, 0.0))  # fmt: skip
     made = day_sheet(Plan(outlook, (job,), 780, 30, 0.8, 0.9, 100))
     highest = int(dict(made.facts)["sun highest"].split(", ")[1].removesuffix("°"))
-    seen = max(int(row[2].removesuffix("°")) for row in made.aims.rows)  # each half hour, so not quite at noon
+    seen = max(int(row[2].removesuffix("°")) for row in made.aims.rows)  # by the half hour, not at noon
     assert highest in (seen, seen + 1)
 
 

@@ -24,6 +24,15 @@ from .files import write_pdf
 from .mistakes import spoken
 from .parts import later
 
+STYLE = """<style>
+.solarlab-desk { container-type: inline-size; }
+@container (max-width: 48em) {  /* a label above its box where both don't fit */
+  .solarlab-desk .widget-inline-hbox { flex-wrap: wrap; height: auto; }
+  .solarlab-desk .widget-inline-hbox > .widget-label {
+    width: 100% !important; height: auto; text-align: left; white-space: normal; }
+  .solarlab-desk .widget-inline-hbox > input, .solarlab-desk .widget-inline-hbox > select { flex: 1 1 100%; }
+}
+</style>"""
 Fields = tuple[tuple[str, str, str], ...]  # key, label (a message), what it starts with
 DROPS = {  # fields of paths into which files may be dropped; whether several
     "weather": (later("or drop the file here:"), False),
@@ -48,6 +57,7 @@ SHEET: Fields = (
     ("menu", later("Menu, with ; between dishes"), "rice; eggs in water"),
     ("eat", later("Eat at"), "13:00"),
     ("earliest", later("First oven out at the earliest"), "07:00"),
+    ("preheat", later("Minutes the empty oven stands in the sun"), "30"),
     ("people", later("People in the group"), "30"),
     ("declination", later("Error of the compass needle, ° east"), ""),
 )
@@ -66,6 +76,13 @@ LOG: Fields = (
     ("pot", later("Pot"), "dark enamelled steel"),
     ("loaded", later("The water went in at"), "09:00"),
     ("aimed", later("Minutes between two aims, or once"), "30"),
+    ("light", later("Light sensor: level, or sun (facing it)"), ""),
+    ("unit", later("Temperatures in C or F, if the headings don't say"), ""),
+    ("columns", later("Which heading is what: water=T1+T2; air=T3"), ""),
+    ("date", later("First day, if the log has none"), ""),
+    ("start", later("When it began, if it counts seconds"), ""),
+    ("day-first", later("Day before month in its dates: yes or no"), ""),
+    ("clock", later("Logger = good clock: 08:31=08:31, 17:36=17:30"), ""),
     ("save", later("Keep the fitted oven under the name"), ""),
 )
 Progress = Callable[[int, int], None]
@@ -75,7 +92,13 @@ def make_sheet(values: Mapping[str, str], progress: Progress) -> tuple[str, str]
     """(headline, result as HTML) of the day sheet that ``values`` ask for; see `asked.read`."""
     wanted = read(values)
     made = wanted.planned(progress)
-    page = day_sheet(made, language_code=wanted.language, group=wanted.group, declination=wanted.declination)
+    page = day_sheet(
+        made,
+        language_code=wanted.language,
+        group=wanted.group,
+        declination=wanted.declination,
+        home_made=bool(values.get("home_made")),
+    )
     name = f"sheet-{wanted.outlook.date}-{wanted.language}"
     return page.headline, shown(html(page, wanted.paper, card=bool(values.get("card"))), name, page.language)
 
@@ -102,7 +125,7 @@ def make_report(values: Mapping[str, str], progress: Progress) -> tuple[str, str
     say, like = language(values.get("language", "en")), values["ovens"].split(";")[0].strip()
     options = [path.strip() for path in values.get("logs", "").split(";") if path.strip()]
     options += [f"--empty={path.strip()}" for path in values.get("empty", "").split(";") if path.strip()]
-    keys = [key for key, _, _ in PLACE] + ["water", "pot", "loaded", "aimed", "save"]
+    keys = [key for key, _, _ in LOG if key not in ("logs", "empty")]
     options += [f"--{key}={values[key].strip()}" for key in keys if values.get(key, "").strip()]
     asked = parser().parse_args([*options, f"--oven={like}", *(["--sure"] if values.get("sure") else [])])
     notes, found = reported(asked, progress)
@@ -195,6 +218,7 @@ def _form(say: Language, fields: Fields, label: str, make: Callable):
     )
     paper = widgets.Dropdown(options=["A4", "Letter"], description=say("Paper"), **common)
     card = widgets.Checkbox(False, description=say("Add a page of pictures without words"), indent=False)
+    home_made = widgets.Checkbox(False, description=say("Add the cautions for home-made ovens"), indent=False)
     sure = widgets.Checkbox(
         False, description=say("Yes, the coordinates are meant as they are"), indent=False
     )
@@ -209,6 +233,7 @@ def _form(say: Language, fields: Fields, label: str, make: Callable):
         values = {key: box.value for key, box in boxes.items()}
         values |= {"ovens": "; ".join(ovens.value), "language": tongue.value, "paper": paper.value}
         values |= {"sure": "yes" if sure.value else "", "card": "yes" if card.value else ""}
+        values["home_made"] = "yes" if home_made.value else ""
         button.disabled, bar.value, bar.layout.visibility = True, 0, "visible"
         message.value = f'<p role="status">{escape(say("Working…"))}</p>'
         try:
@@ -225,5 +250,6 @@ def _form(say: Language, fields: Fields, label: str, make: Callable):
             ovens.value = chosen
 
     button.on_click(pressed)
-    shared = [ovens, whence, tongue] + ([paper, card] if fields is SHEET else [])
-    return widgets.VBox([*shown_fields, *shared, sure, widgets.HBox([button, bar]), message, result])
+    shared = [ovens, whence, tongue] + ([paper, card, home_made] if fields is SHEET else [])
+    rows = [*shown_fields, *shared, sure, widgets.HBox([button, bar]), message, result]
+    return widgets.VBox([widgets.HTML(STYLE), *rows]).add_class("solarlab-desk")

@@ -133,6 +133,7 @@ SENTENCES = (
         "{high}); whether that is better than {other}, these data cannot tell."
     ),
     later("--{name} is {text}; it must be a number."),
+    later("--{name} is {text}; it takes {names}."),
     later("--clock is {text}; write logger=clock, such as 08:31=08:31, 17:36=17:30."),
     later("{name}: {reason}."),
 )

@@ -28,12 +28,12 @@ def parser() -> argparse.ArgumentParser:
     add("--pot", default="dark enamelled steel", help="(%(default)s)")
     add("--loaded", default="09:00", help="local clock when the water went in (%(default)s)")
     add("--aimed", default="30", help="minutes between two aims, or once (%(default)s)")
-    add("--light", choices=("level", "sun"), help="how the light sensor stood: level, or facing the sun")
-    add("--unit", choices=("C", "F"), help="of temperatures, where the headings are silent")
+    add("--light", help="how the light sensor stood: level, or facing the sun")
+    add("--unit", help="of temperatures, where the headings are silent: C or F")
     add("--columns", help='which heading is what, such as "water=T1+T2; air=T3"')
     add("--date", help="year-month-day, where the stamps have none")
     add("--start", help="when the log began, where it counts seconds")
-    add("--day-first", choices=("yes", "no"), help="for stamps such as 03/04/2026")
+    add("--day-first", help="for stamps such as 03/04/2026: yes or no")
     add("--clock", help='what the logger and a good clock said, such as "08:31=08:31, 17:36=17:30"')
     add("--save", help="keep the fitted oven: a .toml file, or a name, under which sheets then know it")
     add("--name", help="of the fitted oven in a .toml file")
@@ -119,9 +119,11 @@ def reported(asked: argparse.Namespace, progress) -> tuple[list[tuple[str, list[
     aims = None if asked.aimed == "once" else _number("aimed", asked.aimed)
     handling = Handling(loaded=asked.loaded, reaim_every=aims)
     options = {
-        "unit": asked.unit and f"°{asked.unit}", "columns": _columns(asked.columns), "plane": asked.light,
-        "date": asked.date, "start": asked.start, "clock": _pairs(asked.clock),
-        "day_first": None if asked.day_first is None else asked.day_first == "yes",
+        "unit": _one_of("unit", asked.unit, {"c": "°C", "°c": "°C", "f": "°F", "°f": "°F"}),
+        "plane": _one_of("light", asked.light, {"level": "level", "sun": "sun", "facing the sun": "sun"}),
+        "day_first": _one_of("day-first", asked.day_first, {"yes": True, "no": False}),
+        "columns": _columns(asked.columns), "date": asked.date, "start": asked.start,
+        "clock": _pairs(asked.clock),
     }  # fmt: skip
     notes, runs = [], []
     for path in [*asked.logs, *asked.empty]:
@@ -139,6 +141,16 @@ def _number(name: str, text: str) -> float:
         return float(str(text).replace(",", "."))
     except ValueError:
         raise ValueError(f"--{name} is {text!r}; it must be a number.") from None
+
+
+def _one_of(name: str, text: str | None, meanings: dict):
+    """The meaning of one of a few words, None where nothing was said."""
+    if not text:
+        return None
+    try:
+        return meanings[text.strip().casefold()]
+    except KeyError:
+        raise ValueError(f"--{name} is {text!r}; it takes {' or '.join(meanings)}.") from None
 
 
 def _columns(text: str | None) -> dict[str, list[str]] | None:
