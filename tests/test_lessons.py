@@ -173,7 +173,7 @@ def test_jupyterlab_is_told_to_be_quiet():
     [
         (["99"], "There is no single lesson '99'; the lessons are: "),
         (["--folder", str(repository.ROOT / "lessons")], "is inside the course itself"),
-        (["--folder", os.__file__], "os.py cannot be used (File exists): choose a folder that you may write in"),
+        (["--folder", os.__file__], "os.py cannot be used (File exists): choose a folder that you may"),
         (["--pages", os.__file__, "00"], "os.py cannot be used (File exists): choose a folder that you may"),
         (["--folder", "~nobody-of-that-name/x"], "No home folder for ~nobody-of-that-name/x is known here"),
         (["--foldr=/tmp", "--lay"], "There is no option --foldr; did you mean --folder?"),
