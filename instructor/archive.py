@@ -17,7 +17,7 @@ import unicodedata
 import zipfile
 from collections.abc import Iterator
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import UTC, datetime
 from pathlib import Path
 
 from .notebook import BYTES_LIMIT
@@ -27,6 +27,11 @@ UNPACKED_LIMIT = 2**31  # bytes that one zip may unpack to
 RATIO_LIMIT = 200  # times its packed size, for an entry of more than a few megabytes
 DEPTH_LIMIT = 3  # zips in zips
 RESERVED = {"con", "prn", "aux", "nul", *(f"{name}{n}" for name in ("com", "lpt") for n in range(1, 10))}
+OTHER_PACKERS = {
+    b"7z\xbc\xaf\x27\x1c": "7z", b"Rar!\x1a\x07": "RAR",
+    b"\x1f\x8b": "gzip", b"\xfd7zXZ": "xz", b"BZh": "bzip2",
+}  # fmt: skip
+LONG_AGO = datetime(1980, 1, 1, tzinfo=UTC)  # where a file's own time makes no sense
 SKIPPED = {"__macosx", ".ipynb_checkpoints", "__pycache__", ".ds_store", "thumbs.db", "desktop.ini", ".git"}
 
 
@@ -61,8 +66,7 @@ def bundles(source: Path) -> Iterator[Bundle]:
     if source.is_dir():
         yield from _folder(source, ())
     elif zipfile.is_zipfile(source) and source.suffix.lower() != ".ipynb":
-        with source.open("rb") as file:
-            yield from _zip(file, (clean(source.stem),), 1)
+        yield from _zip_file(source, (clean(source.stem),))
     else:
         data, problem = _read(source)
         yield Bundle((), (File(clean(source.name), data, _changed(source), problem),))
@@ -87,7 +91,12 @@ def clean(name: str) -> str:
 
 def _folder(folder: Path, parts: tuple[str, ...]) -> Iterator[Bundle]:
     files, problems, below = [], [], []
-    for entry in sorted(os.scandir(folder), key=lambda entry: entry.name):
+    try:
+        entries = sorted(os.scandir(folder), key=lambda entry: entry.name)
+    except OSError as error:
+        yield Bundle(parts, (), (f"{'/'.join(parts) or folder.name} cannot be opened ({error.strerror}).",))
+        return
+    for entry in entries:
         path, shown = Path(entry.path), "/".join([*parts, clean(entry.name)])
         if entry.name.lower() in SKIPPED:
             continue
@@ -108,18 +117,35 @@ def _folder(folder: Path, parts: tuple[str, ...]) -> Iterator[Bundle]:
     if files or problems:
         yield Bundle(parts, tuple(files), tuple(problems))
     for path, inner in below:
-        if path.is_dir():
-            yield from _folder(path, inner)
-        else:
-            with path.open("rb") as file:
-                yield from _zip(file, inner, 1)
+        yield from _folder(path, inner) if path.is_dir() else _zip_file(path, inner)
+
+
+def _zip_file(path: Path, parts: tuple[str, ...]) -> Iterator[Bundle]:
+    try:
+        with path.open("rb") as file:
+            yield from _zip(file, parts, 1)
+    except OSError as error:
+        yield Bundle(parts, (), (f"{'/'.join(parts)} cannot be read ({error.strerror}).",))
 
 
 def _read(path: Path) -> tuple[bytes, str]:
-    size = path.stat().st_size
-    if size > BYTES_LIMIT:
-        return b"", _too_large(size)
-    return path.read_bytes(), ""
+    """A file's bytes, and why it has none: a worn stick or a cloud folder may fail on any file."""
+    try:
+        size = path.stat().st_size
+        return (b"", _too_large(size)) if size > BYTES_LIMIT else (path.read_bytes(), "")
+    except OSError as error:
+        return b"", f"cannot be read ({error.strerror}): copy it to this computer and collect it again."
+
+
+def unread(name: str, data: bytes) -> str:
+    """Why a file that is no notebook hides one that is not read; "" if it does not."""
+    if name.lower().endswith(".icloud"):
+        return f"{name} is a mere sign for a file that lies in the cloud: download it and collect it again."
+    kind = next((kind for start, kind in OTHER_PACKERS.items() if data.startswith(start)), "")
+    kind = "tar" if data[257:262] == b"ustar" else "zip within many zips" if data[:4] == b"PK\3\4" else kind
+    if not kind or (data[:4] == b"PK\3\4" and not name.lower().endswith(".zip")):
+        return ""
+    return f"{name} is a {kind}, which is not unpacked here: unpack it, and collect the folder."
 
 
 def _too_large(size: int) -> str:
@@ -127,7 +153,10 @@ def _too_large(size: int) -> str:
 
 
 def _changed(path: Path) -> datetime:
-    return datetime.fromtimestamp(path.stat().st_mtime).astimezone()
+    try:
+        return datetime.fromtimestamp(path.stat().st_mtime, UTC).astimezone()
+    except (OSError, ValueError, OverflowError):
+        return LONG_AGO
 
 
 def _zip(file: io.IOBase, parts: tuple[str, ...], depth: int) -> Iterator[Bundle]:
@@ -211,6 +240,6 @@ def _unpack(archive: zipfile.ZipFile, entry: zipfile.ZipInfo, left: int) -> tupl
 
 def _entry_time(entry: zipfile.ZipInfo) -> datetime:
     try:
-        return datetime.fromtimestamp(time.mktime((*entry.date_time, 0, 0, -1))).astimezone()
-    except (ValueError, OverflowError):
-        return datetime.fromtimestamp(0).astimezone()
+        return datetime.fromtimestamp(time.mktime((*entry.date_time, 0, 0, -1)), UTC).astimezone()
+    except (OSError, ValueError, OverflowError):
+        return LONG_AGO

@@ -13,10 +13,10 @@ import shutil
 import unicodedata
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
-from .archive import Bundle, File, bundles, clean
+from .archive import Bundle, File, bundles, clean, unread
 from .course import Course, Learner, write
 from .notebook import NotMarkable, read
 
@@ -53,7 +53,7 @@ def take_in(course: Course, source: Path, *, received: datetime | None = None) -
         raise ValueError("No lesson is released yet: release one before taking work in.")
     outcome: list[Taken] = []
     for bundle in bundles(source):
-        notebooks = [file for file in bundle.files if file.name.lower().endswith(".ipynb")]
+        notebooks = [file for file in bundle.files if _is_notebook(file)]
         others = [file for file in bundle.files if file not in notebooks]
         for file in notebooks:
             outcome.append(_take(course, lessons, source, bundle, file, others, received))
@@ -75,7 +75,12 @@ def _take(
     names, ids = _look_inside(file.data)
     who, words = find_learner(course.roster.values(), [source.stem, *bundle.parts], file.name, names)
     lesson = find_lesson(lessons, ids, [*bundle.parts, file.name])
-    when = received or _stamp(bundle, others) or file.changed
+    when, now = received or _stamp(bundle, others) or file.changed, datetime.now(UTC)
+    if received is None and when > now + timedelta(days=1):
+        words.append(f"Its time, {when:%Y-%m-%d %H:%M}, has not come yet: a clock is wrong, and now counts.")
+        when = now.astimezone()
+    if not file.data.strip(b"\x00") and not file.problem:
+        words.append("The file is empty. In a cloud folder, have it downloaded first; then collect it again.")
     if who is None or lesson is None:
         reason = words if who is None else ["No lesson of this class was recognised in it."]
         reason = [f"The file {file.problem}", *reason] if file.problem else reason
@@ -86,7 +91,7 @@ def _take(
     files = {f"{lesson}.ipynb": file.data} if not file.problem else {WHY: f"The file {file.problem}".encode()}
     for other in others:
         if other.name != "timestamp.txt":
-            files[_free_name(other.name, files)] = other.data
+            files[_free_name(other.name, [*files, "timestamp.txt"])] = other.data
     state, more = _store(course, who.id, lesson, files, when)
     return Taken(state, came_as, who.id, lesson, when.isoformat(), (*words, *more))
 
@@ -107,7 +112,7 @@ def find_learner(
             return None, [f"The {kind} name more than one learner: {', '.join(sorted(people))}."]
         if people:
             (learner,) = people.values()
-            words = []
+            words = [f"Only the notebook itself names {learner.id}."] if people is by_cell else []
             if kind == "folders" and by_file and learner.id not in by_file:
                 words.append(
                     f"The folder says {learner.id}, the file's name {', '.join(by_file)}: the folder counts."
@@ -165,8 +170,14 @@ def find_lesson(lessons: dict[str, set[str]], ids: set[str], parts: Sequence[str
     return None
 
 
+def _is_notebook(file: File) -> bool:
+    """By its name; or, for browsers and mail add .txt or .json to it, by what stands in it."""
+    start = file.data[:100].lstrip(b"\xef\xbb\xbf \t\r\n")
+    return file.name.lower().endswith(".ipynb") or (start[:1] == b"{" and b'"cell_type"' in file.data)
+
+
 def _look_inside(data: bytes) -> tuple[list[str], set[str]]:
-    """Names typed into ``learner("…")``, and the cells' labels and ids.  A broken notebook gives none."""
+    """The id typed into ``learner = "…"``, and the cells' labels and ids.  A broken notebook gives none."""
     try:
         cells, _, _ = read(data)
     except NotMarkable:
@@ -175,7 +186,7 @@ def _look_inside(data: bytes) -> tuple[list[str], set[str]]:
         name
         for cell in cells
         if cell.kind == "code"
-        for name in re.findall(r"""learner\(\s*["'](.{1,80}?)["']\s*\)""", cell.source[:5000])
+        for _, name in re.findall(r"""\blearner\s*[=(]\s*(["'])([^"'\n]{1,80})\1""", cell.source[:5000])
     ]
     return names[:3], {cell.grade_id for cell in cells} | {cell.id for cell in cells} - {""}
 
@@ -287,7 +298,8 @@ def _leave(course: Course, source: Path, bundle: Bundle, others: Sequence[File])
     shown = "/".join(bundle.parts) or source.name
     outcome = [Taken(ASIDE, shown, who.id if who else "", "", "", (problem,)) for problem in bundle.problems]
     if others:
-        reason = ["There is no notebook in this folder."]
+        reason = [why for other in others if (why := unread(other.name, other.data))]
+        reason = reason or ["There is no notebook in this folder."]
         _set_aside(course, shown, others, reason)
         outcome.append(Taken(ASIDE, shown, who.id if who else "", "", "", tuple(reason)))
     return outcome

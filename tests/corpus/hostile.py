@@ -165,7 +165,7 @@ WRITES = [
     _reading("writes-into-the-python", "import numpy\nopen(numpy.__file__, 'a').write('x = 1')"),
     _reading(  # all but the programs, which only take long to be refused
         "deletes-everything",
-        "import os, shutil\nfor name in ('learner', 'tmp', 'given', 'dev', 'etc', 'out', 'warm', 'home', 'root'):\n"
+        "import os, shutil\nfor name in ('learner', 'tmp', 'given', 'dev', 'etc', 'out', 'warm', 'home'):\n"
         "    shutil.rmtree('/' + name, ignore_errors=True)\n"
         "for place in PLACES:\n    shutil.rmtree(os.path.dirname(place), ignore_errors=True)",
     ),
