@@ -79,6 +79,15 @@ def test_the_middle_waits_then_stays_at_the_boiling_point_while_it_is_wet_and_gl
     assert day.cook.verdict().state == "expected"
 
 
+def test_the_picture_shows_the_half_hour_that_matters_and_the_whole_day_only_when_asked_or_not_hard():
+    def last(day, look):
+        return scene.picture(day, look).table.iloc[-1, 0]
+
+    day = scene.egg_day()
+    assert last(day, 20) == "11:24" and last(day, 240) == "14:20"
+    assert last(scene.egg_day(oktas=8.0), 20) == "15:00"
+
+
 def test_the_setting_share_doubles_every_two_degrees_and_white_is_the_slower_at_any_temperature():
     for c in range(56, 80, 2):
         assert 1.8 < scene.share_per_minute(egg.YOLK, c + 2) / scene.share_per_minute(egg.YOLK, c) < 2.3

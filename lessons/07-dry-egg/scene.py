@@ -123,9 +123,15 @@ def hard_minutes(place: str, date: str, **kind) -> float:
 
 
 def picture(day: EggDay, look: float = 20.0, title: str = "The egg in the oven"):
-    """The egg cut open ``look`` minutes after loading, beside the temperatures and the power of its day."""
+    """The egg cut open ``look`` minutes after loading, beside its temperatures and the power.
+
+    Shown until nothing more happens that one would wait for: an hour after it is hard, and after the look.
+    """
     warming, clock, loaded = day.cook.warming, day.clock, int(day.cook.loaded)
     at = min(loaded + round(look * 60.0 / day.cook.times.step), len(clock) - 1)
+    minutes_shown = max(day.hard + 60.0, look + 20.0) if math.isfinite(day.hard) else math.inf
+    end = min(loaded + minutes_shown * 60.0 / day.cook.times.step, len(clock) - 1)
+    part = slice(0, int(end) + 1)
     minutes = {"egg goes in": 0.0, "white set": day.white_set, "hard to the centre": day.hard}
     marks = [
         (name, clock[loaded] + pd.Timedelta(minutes=m) if math.isfinite(m) else None)
@@ -135,13 +141,13 @@ def picture(day: EggDay, look: float = 20.0, title: str = "The egg in the oven")
     mass = np.asarray(day.cook.body.shell_mass)
     radius = egg.equivalent_radius(day.cook.food.mass / day.cook.food.pieces)
     return figures.egg_bench(
-        clock,
+        clock[part],
         {
-            "oven": warming.cavity,
-            "shell": np.where(before, np.nan, warming.shells[..., -1]),
-            "yolk centre": np.where(before, np.nan, warming.core),
+            "oven": warming.cavity[part],
+            "shell": np.where(before, np.nan, warming.shells[..., -1])[part],
+            "yolk centre": np.where(before, np.nan, warming.core)[part],
         },
-        {"sunlight into the oven": day.cook.gain.into_cavity},
+        {"sunlight into the oven": day.cook.gain.into_cavity[part]},
         radius * np.cbrt(np.cumsum(mass) / mass.sum()),
         day.setting.shells[at],
         day.setting.is_yolk,
