@@ -83,12 +83,14 @@ def read(values: Mapping[str, object]) -> Asked:
     if not ovens or not menu:
         raise ValueError(
             f"name at least one {'dish' if ovens else 'oven'}; "
-            f"there are {', '.join(catalogue.foods() if ovens else catalogue.ovens())}."
+            f"there are {'; '.join(catalogue.foods() if ovens else catalogue.ovens())}."
         )
     spoken, paper = language(text.get("language", "en")).code, text.get("paper", "A4")
     if paper not in PAPERS:
         raise ValueError(f"paper is {paper!r}; it is {' or '.join(PAPERS)}.")
     group = _number(text, "people", "", 1, 2000)
+    if group is not None and group != int(group):
+        raise ValueError(f"people {text['people']!r} can't be read; write a number from 1 to 2000.")
     preheat = _number(text, "preheat", "min", 0, 180)
     return Asked(
         outlook,
@@ -181,7 +183,7 @@ def read_dish(words: str) -> Dish:
 
     "porridge, open 40 min" opens the lid that long after loading, to stir; several may be given.
     """
-    found = re.match(r"(?:(?P<kg>[\d.,]+)\s*(?P<unit>kg|g)\s+)?(?P<rest>.+)$", words.strip())
+    found = re.match(r"(?:(?P<kg>[-−]?[\d.,]+)\s*(?P<unit>kg|g)\s+)?(?P<rest>.+)$", words.strip())
     rest, stove = found["rest"], re.search(r",?\s*stove\s+(\d+)\s*min", found["rest"])
     rest = rest.replace(stove[0], "") if stove else rest
     opened = re.findall(r",?\s*open\s+(\d+)\s*min", rest)
@@ -193,6 +195,8 @@ def read_dish(words: str) -> Dish:
     dish = catalogue.food(name)
     if found["kg"]:
         mass = number(found["kg"], "") * (0.001 if found["unit"] == "g" else 1.0)
+        if mass <= 0.0:
+            raise ValueError(f"the dish {words.strip()!r} weighs nothing; write it as 0.4 kg rice.")
         dish = portion(dish, mass=mass)
     pot = catalogue.pot(vessel) if vessel else None
     if pot is None and dish.form != "solid":

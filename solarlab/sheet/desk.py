@@ -25,6 +25,7 @@ from .mistakes import spoken
 from .parts import later
 
 STYLE = """<style>
+.solarlab-tabs > .lm-TabBar .lm-TabBar-tab { flex: 0 1 auto; max-width: none; }
 .solarlab-desk { container-type: inline-size; }
 @container (max-width: 48em) {  /* a label above its box where both don't fit */
   .solarlab-desk .widget-inline-hbox { flex-wrap: wrap; height: auto; }
@@ -169,7 +170,7 @@ def desk(code: str = "en"):
     tabs = widgets.Tab(children=[_form(say, fields, label, make) for _, fields, label, make in forms])
     for k, form in enumerate(forms):
         tabs.set_title(k, form[0])
-    return tabs
+    return tabs.add_class("solarlab-tabs")
 
 
 def oven_choices(say: Language) -> list[tuple[str, str]]:

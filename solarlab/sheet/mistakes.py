@@ -34,6 +34,7 @@ SENTENCES = (
     later("mean cloud is in oktas, 0 (clear) to 8 (overcast); percent / 12.5 gives oktas."),
     later("no daylight start lies before the meal at {time}; give a later one."),
     later("name at least one {thing}; there are {names}."),
+    later("the dish {words} weighs nothing; write it as 0.4 kg rice."),
     later("paper is {paper}; it is {papers}."),
     later("a place of your own needs {names} too."),
     later("name a place, or give a weather file, which has one of its own."),
