@@ -152,7 +152,7 @@ KILL = Exercise(
     tolerance=(0.005, 0.0),
     alternatives=(
         Alternative(
-            "natural-exponent",
+            "e-for-ten",
             decades_with(lambda t: 5.1 * math.exp((60.0 - t) / 6.4)),
             "The way is right now, but `exp` goes by 2.7 where the rule says *ten* times less.",
             "`exp` is what textbooks write for anything that grows or falls fast.",

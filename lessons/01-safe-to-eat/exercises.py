@@ -23,6 +23,7 @@ RULES = {
     "a fish": "fish",
     "a warmed-up stew": "reheated",
 }
+MARGINS = (5, 7, 8, 9, 10, 12, 14, 16, 17, 18, 19, 21, 23)  # °F: rounded up to a whole °C they stay right
 
 
 def margin_variant(draw):
@@ -32,7 +33,7 @@ def margin_variant(draw):
         "dish": dish,
         "rule": rule.text.split(", deep")[0].rstrip("."),
         "temperature": rule.temperature,
-        "margin": draw.step(4, 24, 1),
+        "margin": draw.pick(MARGINS),
     }
 
 
@@ -52,7 +53,7 @@ MARGIN = Exercise(
     question=(
         "The rule for {dish}: *{rule}*. Your probe thermometer is cheap: in a test beside a good one it "
         "showed up to **{margin:.0f} °F too much**. So you want it to show at least {margin:.0f} °F more "
-        "than the rule. Your probe reads in °C. What must it show?"
+        "than the rule. Your probe reads in °C. What must it show at the least?"
     ),
     variant=margin_variant,
     answer=margin_answer,
@@ -135,9 +136,9 @@ LATEST = Exercise(
     unit="clock",
     question=(
         "The {dish} came out of the cold box at **{left}** and lay in the shade, where it is {shade:.0f} "
-        "°C. At **{in}** they went into the oven. Clouds keep the middle lukewarm. At what time does the "
-        "two-hour "
-        'limit run out, so that you must finish on a stove? Write a clock time in quotes, such as `"11:40"`.'
+        "°C. At **{in}** all of it went into the oven. Clouds keep the middle lukewarm. At what time does "
+        "the two-hour limit run out, so that you must finish on a stove? Write a clock time in quotes, such "
+        'as `"11:40"`.'
     ),
     variant=latest_variant,
     answer=lambda v: slow_from(v, v["standing"], v["shade"]),

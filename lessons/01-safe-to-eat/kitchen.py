@@ -51,6 +51,13 @@ THAW = Exercise(
             credit=0.5,
         ),
         Alternative(
+            "seconds-for-minutes",
+            lambda v: 60.0 * thaw_minutes(v, scene.heat_to(4.0)),
+            "So many *seconds*. How many minutes are they?",
+            "A watt hides its second, and a sum that comes out looks finished.",
+            credit=0.5,
+        ),
+        Alternative(
             "one-kilo",
             lambda v: thaw_minutes(v, scene.heat_to(4.0)) / v["mass"],
             "The table is for one kilogram. How heavy is the bird?",
@@ -244,7 +251,11 @@ def lunch_fault(v, plan):
         return "whole-like-pieces" if plan["cut"] == "whole" else "outside-the-hours"
     if plan["then"] == "is kept for tomorrow":
         return "half-cooked-for-tomorrow"
-    if plan["then"] != "to the stove, eaten at once" or not loaded < decide <= loaded + safety.SLOW / 60.0:
+    if decide <= loaded:
+        raise ValueError(
+            f"it goes in at {scene.clock(loaded)}, so you cannot stop hoping at {scene.clock(decide)} already"
+        )
+    if plan["then"] != "to the stove, eaten at once" or decide > loaded + safety.SLOW / 60.0:
         return "hot-at-the-end-means-safe"
     return ""
 

@@ -107,8 +107,9 @@ LOOK = 30.0  # s
 
 @lru_cache(maxsize=4096)
 def temperature(panes: int, wool: int, hedge: bool, minutes: int, looks: int, air: float) -> float:
-    """The box [°C] so many minutes after it was set out, after ``looks`` under the lid in the last half "
-    "hour."""
+    """The box [°C] so many minutes after it was set out, after ``looks`` under the lid in the last half
+    hour.
+    """
     wall = BRIDGES / (wool / 100.0 / CONDUCTIVITY + OUTSIDE)
     made = scene.box("bare box", panes=panes)
     made = scene.replace(made, wall_conductance=wall)
@@ -176,7 +177,7 @@ def build_fault(v, plan):
         return "box-heats-at-once"
     if plan["panes"] < 2:
         return "doubling-insulation-doubles-the-rise"
-    return "wind-does-not-matter"
+    return "wool-is-worth-nothing" if plan["hedge"] == "yes" else "wind-does-not-matter"
 
 
 BUILD = Exercise(
@@ -213,6 +214,14 @@ BUILD = Exercise(
             "six coins buy?",
             "Inside the box it is still, so the wind outside seems to be none of its business.",
             credit=0.25,
+        ),
+        Alternative(
+            "wool-is-worth-nothing",
+            lambda v: build_plan(v, wool=1),
+            "The glass is looked after. Now the walls are the bigger hole. What did you do with the rest of "
+            "the coins?",
+            "After hearing that the glass is the hole, people write the walls off.",
+            credit=0.5,
         ),
         Alternative(
             "box-heats-at-once",

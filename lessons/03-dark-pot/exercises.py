@@ -56,9 +56,8 @@ BOIL = Exercise(
         ),
     ),
     hints=(
-        "Feet into metres first, then the table of heights.",
-        "Between two rows of the table, take the share of the way: from 0 to 4500 m it is nearly a straight "
-        "line.",
+        "Feet into metres first, then the table of heights; between two of its rows, the share of the way.",
+        "From one row to the next it is 500 m and nearly 1.7 degrees C. How far above the lower row are you?",
     ),
 )
 
@@ -314,14 +313,14 @@ STEAM = Exercise(
             source=BOILING,
         ),
         Alternative(
-            "a-watt-a-minute",
+            "minutes-for-seconds",
             lambda v: 1000.0 * v["watts"] * v["minutes"] / (1e6 * v["latent"]),
             "A watt is a joule each *second*. How many seconds did it boil?",
             "The clock counts in minutes, and the watt hides its second.",
             credit=0.5,
         ),
         Alternative(
-            "kilowatt-hours-for-joules",
+            "watt-hours-for-joules",
             lambda v: v["watts"] * v["minutes"] / 60.0 / v["latent"],
             "You worked in watt hours, but the heat of steam is given in joules. One watt hour is 3600 "
             "joules.",

@@ -147,7 +147,7 @@ def feast_fault(v, plan):
         return "same-minutes-at-any-height"
     if loaded + feast_done(v, plan | {"loaded": round(loaded)}) <= v["eat"]:
         return ""
-    if loaded > v["arrive"] + 5:
+    if loaded > v["arrive"] and v["arrive"] + feast_done(v, plan | {"loaded": v["arrive"]}) <= v["eat"]:
         return "same-minutes-at-any-height"
     if plan["lid"] == "off":
         return "lid-off-to-see"
@@ -157,7 +157,7 @@ def feast_fault(v, plan):
 FEAST = Exercise(
     id="dark-pot/feast",
     kind="plan",
-    title="Beans for a feast",
+    title="Soft in time",
     variable="feast_plan",
     points=3.0,
     question=(
@@ -166,7 +166,8 @@ FEAST = Exercise(
         "**{come}**; nothing "
         "can go in before. At **{served}** the beans must be soft. (At the sea, in the same oven, they take "
         "{sea} minutes.) The beans need at least 500 g of water to be covered. Choose pot, lid, water and "
-        "the time they go in."
+        "the time they go in. (Only softness is asked here. Nobody eats these beans before they have had "
+        "what lesson 01 wants; up here that takes a pressure cooker.)"
     ),
     fields={"pot": PLAN_POTS, "lid": LIDS, "water": "g", "loaded": "clock"},
     variant=feast_variant,

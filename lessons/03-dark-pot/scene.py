@@ -214,7 +214,7 @@ def load_table() -> Table:
 def thick_table() -> Table:
     """What a thicker piece costs in boiling water: the law of the square."""
     rows = [
-        (f"{n:g} ×", f"{n**3:g} ×", f"{n * n:g} ×") for n in (0.5, 1.0, 1.5, 2.0, 3.0)
+        (f"{n:g} ×", f"{n**3:g} ×", f"{n * n:g} ×") for n in (0.5, 1.0, 1.5, 2.0, 2.5, 3.0)
     ]  # fmt: skip
     columns = ["as thick", "as heavy", "as long"]
     return Table(pd.DataFrame(rows, columns=columns), "One piece in boiling water")

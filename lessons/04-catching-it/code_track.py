@@ -70,7 +70,7 @@ BEAM = Exercise(
             credit=0.25,
         ),
         Alternative(
-            "area-times-beam",
+            "area-without-cosine",
             lambda area, beam, height, tilt, turned: area * beam,
             "That glass looks straight at the sun, always. Use the cosine.",
             "The units come out.",
@@ -152,7 +152,7 @@ ADDS = Exercise(
             credit=0.5,
         ),
         Alternative(
-            "no-reflectance",
+            "sheet-loses-nothing",
             lambda reflectance, length, flare: mirror_adds(1.0, length, flare),
             "And what the sheet swallows?",
             "While mending, the rest is lost.",

@@ -23,7 +23,7 @@ NUMBER = {"one": 1, "two": 2, "four": 4}
 
 def pane_variant(draw):
     tilt = draw.step(20, 26, 1)
-    off = draw.step(50, 58, 1)
+    off = draw.step(50, 58, 2)  # of which the lesson tells the cosine
     return {
         "area": draw.step(0.15, 0.6, 0.05),
         "beam": draw.step(600, 950, 50),
@@ -124,8 +124,8 @@ MIRRORS = Exercise(
     question=(
         "A square glass faces the sun. It has **{count}** mirrors, as wide as the glass and **{length:g} "
         "times** as long, leaning out by **{flare:.0f}°**. The sheet throws back 80 % of the light. How many "
-        "times as much light falls on the glass as with no mirror? (Work it out, or build it on the first "
-        "bench.)"
+        "times as much light falls on the glass as with no mirror? Two decimals. (Work it out, or build it "
+        "on the first bench.)"
     ),
     variant=mirrors_variant,
     answer=with_mirrors,

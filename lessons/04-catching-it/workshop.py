@@ -65,10 +65,11 @@ def design_fault(v, plan):
         return ""
     if length < 0.85 * longest(v, count):
         return "sheet-left-over"
-    right = best_flare(count, length, v["drift"])
-    if abs(flare - right) > 3.0:
+    right, most = best_flare(count, length, v["drift"]), longest(v, count)
+    if abs(flare - right) > 3.0 or caught(count, round(length, 4), float(right), v["drift"]) >= v["target"]:
         return "mirrors-thrown-wide-open" if flare > right else "mirrors-upright"
-    return "few-big-mirrors"
+    enough = caught(count, most, float(best_flare(count, most, v["drift"])), v["drift"]) >= v["target"]
+    return "sheet-left-over" if enough else "few-big-mirrors"
 
 
 DESIGN = Exercise(
