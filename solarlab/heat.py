@@ -6,7 +6,8 @@ absorbed is stored or lost, and the ledger is returned with every run.
 
 Validity: cavity −20 to 250 °C, boxes of 0.05–2 m² aperture.  One cavity temperature (no hot and cold
 corners), one temperature of the pot; crusts are not dried out: a wet food's outer shell stays at the boiling
-point.
+point.  Wind is felt by the glazing alone.  Thin air convects less in the gaps; the convection on pot and food
+is sea level's, which makes a dish up to 1.5 % early at 1,800 m (measured).
 """
 
 from __future__ import annotations

@@ -46,6 +46,19 @@ def test_losses_only_ever_cost():
     assert walls[-1] < 35.0 < 140.0 < walls[0]
 
 
+@pytest.mark.parametrize("name", ["bare box", "four-mirror box", "school box"])
+def test_wind_is_a_main_loss(name):
+    """½ → 5 m/s costs more than air 10 K colder (the course's own claim); of cardboard, whose walls lose more
+    than its glazing, it does not hold: 5 K against 9.
+    """
+    box = oven(name)
+    area = box.aperture_width * box.aperture_length
+    light = {"into_cavity": 700.0 * area, "into_glazing": 70.0 * area}
+    calm, windy = (float(cavity(box, **light, wind_speed=speed)) for speed in (0.5, 5.0))
+    cold = float(cavity(box, **light, wind_speed=0.5, air_temperature=15.0))
+    assert windy < cold < calm
+
+
 def test_perfect_walls_leave_the_glass_as_the_only_way_out():
     """With no walls and no leaks all that is absorbed leaves upwards: the glass's own loss explains it."""
     box = replace(BARE, wall_conductance=0.0, air_leakage=0.0, glazing_sheets=1)
