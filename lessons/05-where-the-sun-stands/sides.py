@@ -158,6 +158,14 @@ RISE = Exercise(
             "In the south everything about the sun is said to be the other way round; this is not.",
             credit=0.25,
         ),
+        Alternative(
+            "counted-from-east",
+            lambda v: abs(90.0 - rising(v["city"], v["date"])),
+            "So far from due *east*, right. The question counts from north, over east: how many degrees is "
+            "due east itself, and to which side of it does the sun come up that day?",
+            "The table counts from east, a compass from north.",
+            credit=0.5,
+        ),
     ),
     hints=(
         "The sun's own latitude that day, from part 1. Then the table of part 3: how far from due east?",
