@@ -8,6 +8,6 @@ SETUP = os.path.join(os.path.dirname(HERE), ".setup.py")
 
 if __name__ == "__main__":
     course = {"__file__": SETUP, "__name__": "setup"}
-    with open(SETUP) as file:
+    with open(SETUP, encoding="utf-8") as file:
         exec(compile(file.read(), SETUP, "exec"), course)
     course["run"]("lessons", os.path.join("instructor", "_commands.py"), sys.argv[1:])

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import argparse
+import errno
 import sys
 from collections.abc import Sequence
 from datetime import datetime
 from pathlib import Path
 
+AGAIN = "Nothing is lost: give the same command again when that is put right."
 ROOT = Path(__file__).resolve().parent.parent
 if __name__ == "__main__":
     sys.path[0] = str(ROOT)  # the modules here are `instructor.…`, to scripts and tests alike
@@ -56,19 +58,36 @@ def commands() -> argparse.ArgumentParser:
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command; returns 0, or 1 when something was set aside, not marked, or refused in a sentence."""
     given = commands().parse_args(arguments)
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):  # a name in letters that this terminal has not must end nothing
+            stream.reconfigure(errors="replace")
     try:
         return globals()[f"_{given.command}"](given)
-    except (ValueError, FileNotFoundError) as error:
-        print(error, file=sys.stderr)
-        return 1
-    except RuntimeError as error:
-        if type(error).__name__ != "Busy":
+    except Exception as error:
+        words = _in_a_sentence(error)
+        if not words:
             raise
-        print(error, file=sys.stderr)
+        print(words, file=sys.stderr)
         return 1
     except KeyboardInterrupt:
         print("\nStopped. Nothing is lost: the same command goes on where this one ended.", file=sys.stderr)
         return 130
+
+
+def _in_a_sentence(error: Exception) -> str:
+    """What to tell of an error that is not a fault of these programs; "" for any other."""
+    kind = type(error).__name__
+    if isinstance(error, ValueError) or kind == "Busy":
+        return str(error)
+    if isinstance(error, OSError):
+        known = {errno.ENOSPC: "the disk is full", errno.EROFS: "that place can only be read"}
+        reason = known.get(error.errno) or error.strerror or str(error)
+        hint = " Is it open in another program?" if isinstance(error, PermissionError) else ""
+        return f"{error.filename or 'A file'}: {reason}.{hint} {AGAIN}"
+    if kind == "OperationalError":
+        reason = getattr(error, "orig", error)
+        return f"The gradebook cannot be used: {reason}. Does another program use it? {AGAIN}"
+    return ""
 
 
 def _course(given: argparse.Namespace):
@@ -81,7 +100,8 @@ def _create(given: argparse.Namespace) -> int:
     from instructor.course import create
 
     made = create(getattr(given, "class"), given.roster)
-    print(f"{len(made.roster)} learners in {made.folder}. Keep its file “secret” to yourself.")
+    count = len(made.roster)
+    print(f"{count} learner{'s' * (count != 1)} in {made.folder}. Keep its file “secret” to yourself.")
     return 0
 
 
@@ -141,7 +161,10 @@ def _bar(progress) -> None:
 def _hand(given: argparse.Namespace) -> int:
     from instructor.hand import sit
 
-    sit(_course(given), given.lesson, anonymous=given.anonymous)
+    try:
+        sit(_course(given), given.lesson, anonymous=given.anonymous)
+    except EOFError:  # the end of what is typed: as good as q
+        print()
     return 0
 
 

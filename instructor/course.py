@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import contextlib
 import csv
+import io
 import json
 import os
 import re
@@ -20,12 +21,14 @@ import tomllib
 import unicodedata
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
+from datetime import UTC, datetime
 from pathlib import Path
 
 from lessons._copy import settings
 from solarlab.exercises import lesson as load_lesson
 
 from . import tracks
+from .archive import clean
 from .release import Release, read_release
 
 ROSTER_COLUMNS = ("id", "first_name", "last_name", "email")
@@ -44,7 +47,8 @@ policy = "none"
 share = 0.1
 grace_minutes = 15
 
-# When each lesson is due: local time with its offset from UTC.  A lesson not named here is never late.
+# When each lesson is due: a time, its offset from UTC at its end (without, it is this computer's own time).
+# A lesson not named here is never late.  A change counts from the next `mark` on.
 [due]
 # 07-dry-egg = 2030-03-01T18:00:00+00:00
 
@@ -84,6 +88,14 @@ class Course:
     def db_url(self) -> str:
         """nbgrader's database; ``db_url`` in class.toml names another one."""
         return self.settings.get("db_url") or f"sqlite:///{self.folder / 'gradebook.db'}"
+
+    def due(self, lesson: str) -> datetime | None:
+        """When a lesson is due, in UTC; None if it never is.  Raises ValueError for what is no time."""
+        when = self.settings.get("due", {}).get(lesson)
+        if when is None or isinstance(when, datetime):
+            return when and when.astimezone(UTC)
+        words = "2030-03-01T18:00:00+00:00, without quotation marks"
+        raise ValueError(f"class.toml: when {lesson} is due must be a time such as {words}.")
 
     def release(self, lesson: str) -> Release:
         """The released lesson.  Raises ValueError with what is released when it is not."""
@@ -175,8 +187,8 @@ import os
 import tomllib
 
 here = os.path.dirname(os.path.abspath(__file__))
-with open(os.path.join(here, "class.toml"), "rb") as file:
-    elsewhere = tomllib.load(file).get("db_url")
+with open(os.path.join(here, "class.toml"), encoding="utf-8-sig") as file:
+    elsewhere = tomllib.loads(file.read()).get("db_url")
 
 c = get_config()  # noqa: F821
 c.CourseDirectory.root = here
@@ -191,28 +203,36 @@ def open_course(folder: Path) -> Course:
     folder = folder.resolve()
     if not (folder / "roster.csv").is_file() or not (folder / "secret").is_file():
         raise ValueError(f"{folder} holds no class: make one with `python instructor create`.")
-    settings = (
-        tomllib.loads((folder / "class.toml").read_text("utf-8")) if (folder / "class.toml").exists() else {}
-    )
-    return Course(
-        folder, read_roster(folder / "roster.csv"), (folder / "secret").read_text().strip(), settings
-    )
+    settings = {}
+    if (folder / "class.toml").exists():
+        try:
+            settings = tomllib.loads((folder / "class.toml").read_text("utf-8-sig"))
+        except (tomllib.TOMLDecodeError, UnicodeError) as error:
+            raise ValueError(f"class.toml cannot be read: {error}.") from None
+    secret = (folder / "secret").read_text("ascii").strip()
+    return Course(folder, read_roster(folder / "roster.csv"), secret, settings)
 
 
 def read_roster(path: Path) -> dict[str, Learner]:
     """Read a roster CSV with a column ``id`` (``first_name``, ``last_name``, ``email`` too if you like).
 
+    As any spreadsheet saves it: commas, semicolons or tabs, UTF-8, UTF-16 or Windows' own letters.
+
     Raises ValueError for a missing column, an id used twice, or one that cannot be a folder's name.
     """
-    text = path.read_text("utf-8-sig")
-    delimiter = ";" if text.split("\n", 1)[0].count(";") > text.split("\n", 1)[0].count(",") else ","
+    text = _decoded(path.read_bytes())
+    first = text.split("\n", 1)[0]
+    if first.startswith("sep="):  # a spreadsheet's own note of what parts the columns
+        text = text[len(first) + 1 :]
+        first = text.split("\n", 1)[0]
+    delimiter = max(",;\t", key=first.count)
     rows = [
         {
             str(key).strip().lower().replace(" ", "_"): (value or "").strip()
             for key, value in row.items()
             if key
         }
-        for row in csv.DictReader(text.splitlines(), delimiter=delimiter)
+        for row in csv.DictReader(io.StringIO(text, newline=""), delimiter=delimiter)
     ]
     if not rows or "id" not in rows[0]:
         raise ValueError(
@@ -223,9 +243,10 @@ def read_roster(path: Path) -> dict[str, Learner]:
         name = unicodedata.normalize("NFC", row["id"])
         if not name:
             continue
-        if not re.fullmatch(r"[\w.@-]{1,64}", name) or name.startswith("."):
+        if not re.fullmatch(r"[\w@][\w.@-]{0,63}", name) or clean(name) != name:
             raise ValueError(
-                f"{path.name}: the id {name!r} may hold only letters, digits and . _ - @ (64 at most)."
+                f"{path.name}: the id {name!r} cannot be used. It names a folder: up to 64 letters, digits "
+                "and . _ - @, no dot or dash first, no dot last, and no name that Windows keeps for itself."
             )
         if name.casefold() in {each.casefold() for each in learners}:
             raise ValueError(f"{path.name}: the id {name!r} is there twice.")
@@ -235,6 +256,14 @@ def read_roster(path: Path) -> dict[str, Learner]:
     return learners
 
 
+def _decoded(data: bytes) -> str:
+    if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
+        return data.decode("utf-16", "replace")
+    with contextlib.suppress(UnicodeDecodeError):
+        return data.decode("utf-8-sig")
+    return data.decode("cp1252", "replace")
+
+
 def release(course: Course, lesson_folder: Path) -> Release:
     """Release a lesson with nbgrader: solutions and hidden tests are stripped, and the second track if the
     class does without it; then check that it can be marked.
@@ -242,7 +271,7 @@ def release(course: Course, lesson_folder: Path) -> Release:
     Raises ValueError where it cannot, or where work in the gradebook holds other questions.
     """
     name = lesson_folder.name
-    source = course.folder / "source" / name
+    source, due = course.folder / "source" / name, course.due(lesson_folder.name)
     if not (lesson_folder / f"{name}.ipynb").is_file():
         raise ValueError(f"{lesson_folder} holds no {name}.ipynb.")
     notebook = json.loads((lesson_folder / f"{name}.ipynb").read_text("utf-8"))
@@ -262,10 +291,8 @@ def release(course: Course, lesson_folder: Path) -> Release:
         raise ValueError(
             f"nbgrader could not release {name}: {answer.get('error', '')[-400:]} {answer['log'][-800:]}"
         )
-    due = course.settings.get("due", {}).get(name)
-    if due is not None:
-        with course.gradebook() as gradebook:
-            gradebook.update_or_create_assignment(name, duedate=due)
+    with course.gradebook() as gradebook:
+        gradebook.update_or_create_assignment(name, duedate=due)
     return course.release(name)
 
 

@@ -32,7 +32,7 @@ def write_marks(course: Course, lessons: list[str] | None = None) -> Path:
         row = [learner.id, learner.name, learner.email]
         for lesson in lessons:
             row += found[lesson][learner.id]
-        lines.writerow([_safe(cell) for cell in row])
+        lines.writerow([safe(cell) for cell in row])
     path = course.folder / "report" / "marks.csv"
     write(path, table.getvalue().replace("\r\n", "\n"))
     return path
@@ -61,8 +61,8 @@ def marks(course: Course, lesson: str) -> dict[str, list]:
     return rows
 
 
-def _safe(cell: object) -> object:
-    """No spreadsheet takes a cell for a formula."""
-    if isinstance(cell, str) and cell[:1] in ("=", "+", "-", "@", "\t", "\r"):
+def safe(cell: object) -> object:
+    """A cell that no spreadsheet takes for a formula."""
+    if isinstance(cell, str) and cell[:1] in tuple("=+-@\t\r\n＝＋－＠"):
         return f"'{cell}"
     return cell

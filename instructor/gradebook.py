@@ -78,6 +78,7 @@ def merge(course: Course, result: Result) -> None:
     with scripts_on_path(), quiet():
         with Gradebook(course.db_url, course.folder.name) as gradebook:
             _enrol(gradebook, learner)
+            gradebook.update_or_create_assignment(result.lesson, duedate=course.due(result.lesson))
             when = {"timestamp": result.received} if result.received else {}
             gradebook.update_or_create_submission(result.lesson, result.learner, **when)
         SaveAutoGrades().preprocess(notebook, resources)

@@ -6,6 +6,7 @@ Each mark lands in nbgrader's gradebook at once, so a session can be broken off 
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
@@ -15,6 +16,7 @@ from .marking import Result
 from .release import Release
 from .run import current
 
+STEERING = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\ud800-\udfff\u202a-\u202e\u2066-\u2069]")
 HELP = "points for each line of the rubric (0 to its points), Enter to skip; b back, c comment, q stop"
 
 
@@ -140,7 +142,12 @@ def _shown(
                 f"  predicted: {prediction['question']} = {prediction['value']} ({prediction['sure']})"
             )
         lines += [f"  {_line(release, mark)}" for mark in result.marks if mark.exercise]
-    return "\n".join([*lines, "", one.text.strip() or "(nothing written)", ""])
+    return visible("\n".join([*lines, "", one.text.strip() or "(nothing written)", ""]))
+
+
+def visible(text: str) -> str:
+    """A learner's words without what would steer the terminal, or turn its letters round."""
+    return STEERING.sub("\ufffd", text)
 
 
 def _line(release: Release, mark: Mark) -> str:

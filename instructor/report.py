@@ -17,7 +17,7 @@ from solarlab.exercises import NOT_ATTEMPTED, RIGHT, variant
 from solarlab.record import SURENESS
 
 from .course import Course, write
-from .export import marks
+from .export import marks, safe
 from .feedback import question_title
 from .judging import NOT_MARKED, NOT_RUN
 from .marking import Result
@@ -230,5 +230,5 @@ def _percent(share: float | None) -> str:
 
 def _csv(rows: list[tuple]) -> str:
     text = io.StringIO()
-    csv.writer(text, lineterminator="\n").writerows(rows)
+    csv.writer(text, lineterminator="\n").writerows(map(safe, row) for row in rows)
     return text.getvalue()

@@ -202,11 +202,12 @@ def settle(course: Course, result: Result) -> None:
     if stored is None or stored.failed:
         merged.unlink(missing_ok=True)
         write(path, result.dumps(), private=True)
+    terms = f"{result.fingerprint} {course.due(result.lesson)} {course.settings.get('late', {})}"
     with contextlib.suppress(OSError):
-        if merged.read_text("utf-8") == result.fingerprint:
+        if merged.read_text("utf-8") == terms:
             return
     merge(course, result)
-    write(merged, result.fingerprint)
+    write(merged, terms)
 
 
 def current(course: Course, lesson: str) -> dict[str, Result]:
@@ -218,7 +219,7 @@ def current(course: Course, lesson: str) -> dict[str, Result]:
 def newest(course: Course, lesson: str, learner: str) -> Result | None:
     """A learner's newest merged result of a lesson, without the run notebook; None if there is none."""
     with contextlib.suppress(OSError):
-        merged = (_place(course, lesson, learner) / "merged").read_text("utf-8")
+        merged = (_place(course, lesson, learner) / "merged").read_text("utf-8").partition(" ")[0]
         found = find(course, merged, learner, lesson)
         return None if found is None else replace(found, notebook=None)
     return None

@@ -64,6 +64,7 @@ def environment(home: str, who: str) -> dict[str, str]:
         "HOME": home,
         "PATH": "/usr/bin:/bin",
         "LANG": "C.UTF-8",
+        "PYTHONUTF8": "1",
         "TMPDIR": "/tmp",
         "PYTHONPATH": str(PACKAGE),
         "PYTHONDONTWRITEBYTECODE": "1",
@@ -115,9 +116,11 @@ def bare(
     job["folder"], job["predictions"] = str(given), str(outside / ".solarlab")
     variables = environment(str(outside), job["who"])
     variables["TMPDIR"] = variables["TEMP"] = variables["TMP"] = str(outside)
-    for name in ("SYSTEMROOT", "COMSPEC", "PATHEXT", "NUMBER_OF_PROCESSORS"):  # Windows needs them
-        if name in os.environ:
-            variables[name] = os.environ[name]
+    if os.name == "nt":  # what Python and its libraries look for there
+        kept = ("SYSTEMROOT", "SYSTEMDRIVE", "WINDIR", "COMSPEC", "PATHEXT", "NUMBER_OF_PROCESSORS")
+        variables |= {name: os.environ[name] for name in kept if name in os.environ}
+        variables["PATH"] = os.path.join(os.environ.get("SYSTEMROOT", "C:\\Windows"), "System32")
+        variables |= dict.fromkeys(("USERPROFILE", "APPDATA", "LOCALAPPDATA"), str(outside))
     if os.geteuid() == 0 if hasattr(os, "geteuid") else True:
         job["rlimits"].pop("RLIMIT_NPROC")
     else:  # counted over all of the user's processes here, so only growth can be limited

@@ -238,13 +238,52 @@ def test_the_roster_is_read_and_refused_with_one_sentence(tmp_path):
     assert course.read_roster(path)["zoë"].name == "Zoë"
     for text, words in (
         ("name\nx", "column names"),
-        ("id\na/b", "may hold only"),
+        ("id\na/b", "cannot be used"),
+        ("id\n=1+1", "cannot be used"),
+        ("id\n-ben", "cannot be used"),
+        ("id\nben.", "cannot be used"),
+        ("id\nCON", "Windows keeps"),
         ("id\na\nA", "twice"),
         ("id\n", "column names"),
     ):
         path.write_text(text, "utf-8")
         with pytest.raises(ValueError, match=words):
             course.read_roster(path)
+
+
+@pytest.mark.parametrize(
+    "data",
+    [
+        "id,first_name\r\nzoë,Zoë\r\n".encode("cp1252"),
+        "id\tfirst_name\nzoë\tZoë\n".encode("utf-16"),
+        "\ufeffsep=;\r\nid;first_name\r\nzoë;Zoë\r\n".encode(),
+        'id,first_name\nzoë,"Zoë"\n,\n'.encode(),
+        "id,first_name\nzoe\u0308,Zoë\n".encode(),
+    ],
+    ids=["windows' letters", "utf-16 and tabs", "mark and sep=", "blank line", "letters in two parts"],
+)
+def test_a_roster_is_read_as_spreadsheets_save_it(tmp_path, data):
+    (tmp_path / "roster.csv").write_bytes(data)
+    assert course.read_roster(tmp_path / "roster.csv")["zoë"].first_name == "Zoë"
+
+
+def test_a_roster_may_hold_lines_in_a_name_and_strange_line_ends(tmp_path):
+    (tmp_path / "roster.csv").write_text('id,first_name\namina,"A\nB\x0bC"\n\nbruno,D\n', "utf-8")
+    assert list(course.read_roster(tmp_path / "roster.csv")) == ["amina", "bruno"]
+
+
+def test_the_settings_are_read_with_a_mark_and_refused_with_one_sentence(tmp_path):
+    class_ = new_class(tmp_path / "class")
+    path = class_.folder / "class.toml"
+    path.write_text('\ufefftrack = "no-code"\n', "utf-8")
+    assert course.open_course(class_.folder).settings["track"] == "no-code"
+    path.write_text("track = code\n", "utf-8")
+    with pytest.raises(ValueError, match=r"class\.toml cannot be read"):
+        course.open_course(class_.folder)
+    for wrong in ('"2030-03-01"', "2030-03-01", "18"):
+        path.write_text(f"[due]\n{NAME} = {wrong}\n", "utf-8")
+        with pytest.raises(ValueError, match="without quotation marks"):
+            course.open_course(class_.folder).due(NAME)
 
 
 def test_every_return_is_marked_in_a_notebook_of_its_own():

@@ -1,9 +1,13 @@
 """Marking a class: in parallel, with one writer, and the same gradebook however often the run is killed."""
 
+import dataclasses
+import errno
+import functools
 import json
 import os
 import random
 import signal
+import sqlite3
 import subprocess
 import sys
 import time
@@ -12,10 +16,11 @@ from pathlib import Path
 
 import pytest
 
-from instructor import gradebook, nursery, run, walls
+from instructor import _commands, export, gradebook, nursery, run, walls
+from instructor.course import open_course
 from instructor.judging import NOT_MARKED
 from tests.corpus import small_lesson
-from tests.marking_class import QUICK, answered, new_class, pattern, submit
+from tests.marking_class import QUICK, answered, marked, new_class, pattern, submit
 
 NAME = small_lesson.NAME
 WORKS = {
@@ -81,6 +86,76 @@ def test_a_newer_return_that_cannot_be_read_does_not_take_the_mark_away(class_):
         run.mark_class(class_, NAME, executor=pool, limits=QUICK)
     assert gradebook.dump(class_) == before
     assert run.current(class_, NAME)["amina"].state == NOT_MARKED
+
+
+SPRING = "2026-03-29T03:30:00+02:00"  # half an hour after Central Europe's clocks went from 2 to 3
+
+
+@pytest.mark.parametrize(
+    ("received", "lost"),
+    [
+        ("2026-03-29T03:44:00+02:00", 0.0),  # within the minutes of grace
+        ("2026-03-29T01:44:00+00:00", 0.0),
+        ("2026-03-29T03:46:00+02:00", 0.7),
+        ("2026-03-29T01:46:00+00:00", 0.7),  # the same instant
+        ("2026-03-29T01:59:00+01:00", 0.0),  # by the old clock
+    ],
+)
+def test_late_is_late_by_the_minute_where_clocks_change(class_, received, lost):
+    rules = f'[late]\npolicy = "per_day"\nshare = 0.1\ngrace_minutes = 15\n[due]\n{NAME} = {SPRING}\n'
+    (class_.folder / "class.toml").write_text(rules, "utf-8")
+    (class_.folder / "submitted" / "amina" / NAME / "timestamp.txt").write_text(received, "utf-8")
+    late = open_course(class_.folder)
+    run.settle(late, marked_once("amina", received))
+    assert export.marks(late, NAME)["amina"][2] == pytest.approx(lost)
+
+
+@functools.cache
+def marked_once(learner, received):
+    """The result of the right answers, as received at that time."""
+    return dataclasses.replace(marked(answered(), learner, way="fresh"), received=received)
+
+
+def test_a_change_of_the_rules_for_late_work_counts_from_the_next_run(class_):
+    result = marked_once("amina", "2026-03-29T12:00:00+00:00")
+    run.settle(class_, result)
+    assert export.marks(class_, NAME)["amina"][2] == 0.0
+    path = class_.folder / "class.toml"
+    path.write_text(f'[late]\npolicy = "zero"\n[due]\n{NAME} = {SPRING}\n', "utf-8")
+    run.settle(open_course(class_.folder), result)
+    assert export.marks(class_, NAME)["amina"][2] == 7.0
+    path.write_text("", "utf-8")
+    run.settle(open_course(class_.folder), result)
+    assert export.marks(class_, NAME)["amina"][2] == 0.0
+    assert run.newest(class_, NAME, "amina").fingerprint == result.fingerprint
+
+
+def test_a_gradebook_in_use_is_told_in_a_sentence_and_nothing_is_lost(class_, capsys):
+    other = sqlite3.connect(class_.folder / "gradebook.db", isolation_level=None)
+    other.execute("BEGIN EXCLUSIVE")
+    assert _commands.main(["report", str(class_.folder), NAME]) == 1
+    said = capsys.readouterr().err
+    assert "locked" in said and "Nothing is lost" in said and said.count("\n") == 1
+    other.execute("ROLLBACK")
+    assert _commands.main(["report", str(class_.folder), NAME]) == 0
+
+
+@pytest.mark.parametrize(
+    ("error", "words"),
+    [
+        (OSError(errno.ENOSPC, "No space left on device", "x.part"), "x.part: the disk is full."),
+        (PermissionError(errno.EACCES, "Permission denied", "marks.csv"), "open in another program"),
+        (FileNotFoundError(errno.ENOENT, "No such file or directory", "x"), "No such file"),
+    ],
+)
+def test_a_full_disk_and_an_open_file_are_told_in_a_sentence(class_, monkeypatch, capsys, error, words):
+    def fails(*rest):
+        raise error
+
+    monkeypatch.setattr(export, "write", fails)
+    assert _commands.main(["report", str(class_.folder), NAME]) == 1
+    said = capsys.readouterr().err
+    assert words in said and "Nothing is lost" in said and said.count("\n") == 1
 
 
 def test_two_runs_at_once_are_refused(class_):
