@@ -88,9 +88,7 @@ def read(values: Mapping[str, object]) -> Asked:
     spoken, paper = language(text.get("language", "en")).code, text.get("paper", "A4")
     if paper not in PAPERS:
         raise ValueError(f"paper is {paper!r}; it is {' or '.join(PAPERS)}.")
-    group = _number(text, "people", "", 1, 2000)
-    if group is not None and group != int(group):
-        raise ValueError(f"people {text['people']!r} can't be read; write a number from 1 to 2000.")
+    group = _number(text, "people", "", 1, 2000, whole=True)
     preheat = _number(text, "preheat", "min", 0, 180)
     return Asked(
         outlook,
@@ -285,11 +283,13 @@ def _plain(text: str, name: str) -> float:
         raise ValueError(f"{name} {text!r} can't be read; write degrees, such as -1.29 or 1.29 S.") from None
 
 
-def _number(text, name: str, unit: str, low: float, high: float) -> float | None:
+def _number(text, name: str, unit: str, low: float, high: float, whole: bool = False) -> float | None:
     if name not in text:
         return None
     try:
         value = number(text[name].replace("−", "-"), unit)
+        if whole and value % 1.0:
+            raise Unreadable
     except Unreadable:
         raise ValueError(
             f"{name} {text[name]!r} can't be read; write a number from {low:g} to {high:g}."
