@@ -24,6 +24,7 @@ LABELS = {
     "cloud": "Cloud: unknown, clear, or oktas 0 to 8", "weather": "Weather file (path)",
     "timezone": "Time zone", "water": "Water in the pot, kg", "aimed": "Minutes between two aims, or once",
     "logs": "Logger files with water in the pot (paths, ; between)",
+    "light": "Light sensor: level, or sun (facing it)",
     "save": "Keep the fitted oven under the name",
 }  # fmt: skip
 
@@ -85,6 +86,27 @@ def test_sheet_is_made_printed_and_kept_through_a_mistake(desk):
     assert "did you mean 'rice'" in press(panel, "Make the sheet", alert=True)
     assert page.locator(".page").count() == 1
     assert _drive.cut_off(panel) == []
+
+
+@pytest.mark.parametrize("title", ["Day sheet", "Year", "Your own oven"])
+def test_labels_stand_above_their_boxes_where_it_is_narrow(desk, title):
+    wide = desk.page.viewport_size
+    desk.page.set_viewport_size({"width": 800, "height": 900})
+    try:
+        panel = tab(desk, title)
+        assert _drive.cut_off(panel) == []
+    finally:
+        desk.page.set_viewport_size(wide)
+
+
+def test_what_a_log_leaves_open_can_be_said(desk):
+    """A wrong word is a sentence, and the kernel lives."""
+    panel = tab(desk, "Your own oven")
+    fill(panel, place="Bamako", water="2.6", light="sideways")
+    logged = data_folder() / "logs" / "invented-day-3.csv"
+    fill(panel, logs=str(logged))
+    assert "takes level or sun" in press(panel, "Measure the oven", alert=True)
+    fill(panel, light="", logs="", water="")
 
 
 def test_weather_file_is_dropped_and_a_year_made_of_it(desk):
