@@ -137,6 +137,7 @@ def _mark(given: argparse.Namespace) -> int:
 
     course = _course(given)
     print(box.protection())
+    print("The first return takes longest, for the box is made ready.", flush=True)
     summary = mark_class(course, given.lesson, tell=_bar)
     known, missing = summary.known, len(summary.missing)
     print(f"\n{summary.marked} marked, {summary.not_marked} not marked, {known} of them known from before;")
@@ -151,6 +152,8 @@ def _bar(progress) -> None:
     full = width * progress.done // progress.total
     left = "" if progress.seconds_left is None else f" {progress.seconds_left / 60:.0f} min left"
     if sys.stdout.isatty():
+        if progress.result.why:
+            print(f"\r{progress.result.learner}: not marked: {progress.result.why}{'':{width}}")
         bar = "█" * full + "░" * (width - full)
         print(f"\r{bar} {progress.done}/{progress.total}{left} ", end="", flush=True)
     else:
@@ -165,6 +168,7 @@ def _hand(given: argparse.Namespace) -> int:
         sit(_course(given), given.lesson, anonymous=given.anonymous)
     except EOFError:  # the end of what is typed: as good as q
         print()
+    print("Now `feedback` and `report` write the pages and marks.csv again, with these marks.")
     return 0
 
 

@@ -19,7 +19,8 @@ th, td { border: 1px solid #767676; padding: .3rem .5rem; text-align: left; vert
 td.number { text-align: right; font-variant-numeric: tabular-nums; }
 .quiet { color: #4a4a4a; } blockquote { border-left: 3px solid #767676; margin: 0; padding-left: 1rem;
          white-space: pre-wrap; overflow-wrap: anywhere; }
-@media (max-width: 30rem) { body { margin: 1rem auto; padding: 0 .5rem; } th, td { padding: .2rem .3rem; } }
+@media (max-width: 30rem) { body { margin: 1rem auto; padding: 0 .5rem; } th, td { padding: .2rem .3rem; }
+         table { font-size: .8rem; } th[scope=row] { overflow-wrap: anywhere; min-width: 5.5rem; } }
 @media print { body { margin: 0; max-width: none; } h2 { break-after: avoid; } }
 """
 
