@@ -119,16 +119,16 @@ def lay(lesson: Path, home: Path, today: datetime.date | None = None) -> Laid:
 def lay_folder(target: Path, files: Mapping[str, bytes], current: str) -> None:
     """Make a folder whole under a temporary name, then give it its own: never half, never over another."""
     target.parent.mkdir(parents=True, exist_ok=True)
-    part = Path(tempfile.mkdtemp(prefix=f".{target.name}-", dir=target.parent))
+    aside = Path(tempfile.mkdtemp(prefix=f".{target.name}-", dir=target.parent))
+    part = aside / target.name
     try:
+        part.mkdir()  # readable by whom the learner's own settings say, not by mkdtemp's
         for name, content in files.items():
             write_file(part / name, content)
         write_file(part / RELEASE, (current + "\n").encode("ascii"))
-        part.chmod(0o755)
         part.rename(target)  # fails if a folder with something in it came there meanwhile
-    except BaseException:
-        shutil.rmtree(part, ignore_errors=True)
-        raise
+    finally:
+        shutil.rmtree(aside, ignore_errors=True)
 
 
 def write_file(path: Path, content: bytes) -> None:

@@ -134,6 +134,18 @@ def test_laying_that_fails_half_way_leaves_nothing(lesson, home, monkeypatch):
     assert list(home.iterdir()) == []
 
 
+def test_copy_is_open_to_whom_the_learners_own_settings_say(lesson, home):
+    before = os.umask(0o077)
+    try:
+        laid = _copy.lay(lesson, home)
+    finally:
+        os.umask(before)
+    if os.name == "posix":
+        assert laid.folder.stat().st_mode & 0o777 == 0o700
+        assert laid.notebook.stat().st_mode & 0o777 == 0o600
+    assert [path.name for path in home.iterdir()] == ["01-tiny"]
+
+
 def test_course_opens_where_the_learner_worked_last(lesson, home, capsys):
     old = _copy.lay(lesson, home)
     change(lesson)
