@@ -112,7 +112,7 @@ def test_year_takes_the_place_of_its_file_or_twelve_clouds():
 def pressed(form, **values):
     """Fill a tab of the desk by the keys of its fields, press its button, and return (message, result)."""
     fields = {child.description: child for child in form.children if hasattr(child, "description")}
-    labels = {key: label for key, label, _ in (*bench.SHEET, *bench.YEAR, *bench.LOG)}
+    labels = {key: label for key, label, _ in (*bench.LOG, *bench.YEAR, *bench.SHEET)}
     for key, value in values.items():
         fields[labels[key]].value = value
     form.children[-3].children[0].click()
@@ -243,3 +243,28 @@ def test_bench_says_in_one_sentence_how_to_get_its_page(capsys, monkeypatch):
     assert "\n" not in told
     assert "pip install voila==" in told
     assert "websockets==" in told
+
+
+@pytest.mark.parametrize("code", ["es", "fr", "sw"])
+def test_the_terminal_complains_in_the_language_asked_for(code, tmp_path, capsys):
+    (tmp_path / "empty.csv").write_text("")
+    asked = ["log", str(tmp_path / "empty.csv"), "--oven", "bare box", "--place", "Bamako", "--water", "2"]
+    assert main([*asked, "--language", code]) == 2
+    told = capsys.readouterr().err
+    assert told.startswith("empty.csv") and "there is no line of headings" not in told
+    assert main([*SHEET, "--language", code, "--date", "soon"]) == 2
+    assert "can't be read" not in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("more", "sentence"),
+    [
+        (["--unit", "K"], "--unit is 'K'; it takes c or"),
+        (["--light", "up"], "--light is 'up'; it takes level or sun"),
+        (["--day-first", "maybe"], "--day-first is 'maybe'; it takes yes or no."),
+    ],
+)
+def test_a_word_that_the_log_does_not_know_is_one_sentence(more, sentence, capsys):
+    """Not argparse's own exit, which would end the kernel behind the desk."""
+    assert main(["log", "x.csv", "--oven", "bare box", "--place", "Bamako", "--water", "2", *more]) == 2
+    assert sentence in capsys.readouterr().err

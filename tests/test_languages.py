@@ -208,6 +208,7 @@ def test_all_that_is_said_of_a_measured_oven_can_be_said_in_every_language():
     [
         ("the date 'soon' can't be read; write year-month-day, such as 2026-03-10.", "la fecha 'soon'"),
         ("there is no oven 'bere box'; did you mean 'bare box'?", "no hay horno 'bere box'; ¿quiso decir"),
+        ("there is no place 'X'; did you mean 'Nairobi' or 'Cairo'?", "¿quiso decir 'Nairobi' o 'Cairo'?"),
         ("light 320 W/m², below 450", "luz 320 W/m², menos de 450"),
         ("day.csv: fewer than three of its stamps can be read.", "day.csv: se leen menos de tres"),
         ("No fit: day.csv has no reading of the water within 15 min of 09:00.", "Sin ajuste: day.csv no"),

@@ -172,13 +172,17 @@ def test_dishes_taken_out_together_are_one_sentence(made):
 
 def test_only_what_is_boiled_has_a_recipe_from_the_stove():
     outlook = Outlook(place("Nairobi"), "2026-03-10", oktas=0)
-    jobs = [Job(Dish(food(name), STEEL if name == "rice" else None), BOX, 600, 630, 780, None, 0.9,
+    pots = {"flat bread": None, "potatoes": None, "rice": STEEL, "potatoes in water": STEEL}
+    jobs = [Job(Dish(food(name), vessel), BOX, 600, 630, 780, None, 0.9,
                 ready=Spread(700.0, 710.0, 730.0, 0.0), reached=Spread(670.0, 680.0, 690.0, 0.0))
-            for name in ("flat bread", "potatoes", "rice")]  # fmt: skip
+            for name, vessel in pots.items()]  # fmt: skip
     told = day_sheet(Plan(outlook, tuple(jobs), 780, 30, 0.8, 0.9, 100))
     assert [row[0] for row in told.recipes.rows] == ["Rice"]
     amounts = [row[1].split(";")[0] for row in told.dishes.rows]
-    assert amounts == ["4 × 80 g", "8 × 125 g", "0.40 kg + 0.60 L water"]
+    assert amounts == ["4 × 80 g", "8 × 125 g", "0.40 kg + 0.60 L water", "32 × 31 g + 0.40 L water"]
+    mine = replace(jobs[3], dish=replace(jobs[3].dish, stove_minutes=15.0))  # a recipe that the cook told
+    told = day_sheet(Plan(outlook, (mine,), 780, 30, 0.8, 0.9, 100))
+    assert told.recipes.rows[0][1] == "15 min at the boil"
 
 
 def test_a_pot_that_leans_too_far_is_wedged():

@@ -16,7 +16,7 @@ from ..language import Language
 from ..plan.kitchen import Kitchen, clock
 from ..sky import Sky
 from ..water import boiling_point, pressure_at
-from .parts import joined
+from .parts import counted, joined
 
 DAYS = 40  # draws whose mean is the typical sky
 STOVE_LOSS = 0.5  # kg/h, of a pot simmering with its lid ajar (common practice, no source)
@@ -135,6 +135,8 @@ def recipes(plan, usual: Typical | None, say: Language) -> tuple[tuple[str, str,
         minutes = job.dish.stove_minutes or (needs[0].minutes if needs else None)
         if minutes is None or job.dish.food.form == "solid":  # bread and roast potatoes are not boiled
             continue
+        if job.dish.stove_minutes is None and counted(job.dish.food):
+            continue  # what is thick heats through first, and how long that takes on a stove is not known
         z = needs[0].z if needs else 33.0
         here = minutes * 10.0 ** ((100.0 - boil) / z)
         ready = job.ready

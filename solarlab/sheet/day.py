@@ -22,11 +22,10 @@ from ..sun import instants, sun_times
 from ..water import boiling_point, pressure_at
 from .advice import Typical, faults, portions, recipes, talk, typical
 from .mistakes import spoken
-from .parts import Box, Moment, Table, aims, between, later, percent, steps, timetable
+from .parts import Box, Moment, Table, aims, between, counted, later, percent, steps, timetable
 from .rules import cautions, drafted, plan_b, safety_box
 from .spot import site
 
-COUNTED = 0.02  # kg: bodies no lighter are told by number and weight
 OFTEN = 0.05  # of the draws: what is rarer is not printed as a notice
 NOTICES = {  # of a cook's notices those that matter on paper, in the sheet's words
     "boils dry": later("{dish}: the pot boils dry too soon on {chance}: give it more water."),
@@ -211,10 +210,10 @@ def _dishes(plan: Plan, say: Language) -> Table:
     rows = []
     for job in plan.jobs:
         dish, rule = job.dish, _goal(job)
-        each = dish.food.mass / dish.food.pieces
         amount = f"{say.number(dish.food.mass, 2)} kg"
-        if dish.food.form in ("solid", "pieces") and each >= COUNTED:  # what a person counts, not weighs
-            amount = f"{say.number(dish.food.pieces)} × {say.number(1000.0 * each)} g"
+        if counted(dish.food):
+            each = 1000.0 * dish.food.mass / dish.food.pieces
+            amount = f"{say.number(dish.food.pieces)} × {say.number(each)} g"
         if dish.food.water:
             amount += " + " + say("{litres} L water", litres=say.number(dish.food.water, 2))
         where = say(dish.pot.name) if dish.pot else say("on the tray")

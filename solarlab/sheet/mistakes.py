@@ -68,6 +68,8 @@ SENTENCES = (
     # Of other rooms, what a trainer meets most.
     later("there is no {kind} {name}; {rest}"),
     later("did you mean {names}?"),
+    later("'{one}' or '{other}'"),
+    later("A4 or Letter"),
     later("there are {names}."),
     later("Time zone {name} is not known; {rest}"),
     later("The sun does not rise at {place} on this date."),

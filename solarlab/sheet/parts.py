@@ -17,6 +17,7 @@ from ..sun import instants
 COMPASS = (
     "N", "NNE", "NE", "ENE", "E", "ESE", "SE", "SSE", "S", "SSW", "SW", "WSW", "W", "WNW", "NW", "NNW",
 )  # fmt: skip
+COUNTED = 0.02  # kg, of a piece
 KINDS = ("out", "measure", "in", "open", "aim", "eat")  # of what hands do, in the order within a minute
 
 
@@ -63,6 +64,11 @@ class Moment:
 def _sentence(lead: str, names: Iterable[str], end: str) -> str:
     named = ", ".join(filter(None, names))
     return " ".join(filter(None, (f"{lead} {named}." if named else lead, end)))
+
+
+def counted(food: Food) -> bool:
+    """Whether a cook counts its pieces, as eggs and potatoes, and does not only weigh them."""
+    return food.form in ("solid", "pieces") and food.mass / food.pieces >= COUNTED
 
 
 def compass(bearing: float) -> str:
