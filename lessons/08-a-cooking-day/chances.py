@@ -111,8 +111,10 @@ BOTH = Exercise(
 def promise_variant(draw):
     city, month = draw.pick(tuple(scene.DAYS)), int(draw.pick((3, 9)))
     v = {"city": city, "month": month, "percent": int(draw.step(30, 60, 15))}
-    v["times"] = int(draw.step(12, 40, 2))
-    return v | {"name": scene.MONTHS[month - 1], "good": ready_of_drawn(v), "drawn": days.DRAWN}
+    v |= {"good": ready_of_drawn(v), "drawn": days.DRAWN}
+    # not twice the days that failed: half of the dinners, the fallacy of two outcomes, would be as many
+    v["times"] = draw.pick([n for n in range(12, 42, 2) if abs(n / 2 - v["drawn"] + v["good"]) > 2])
+    return v | {"name": scene.MONTHS[month - 1]}
 
 
 def ready_of_drawn(v):

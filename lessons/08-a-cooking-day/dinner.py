@@ -199,7 +199,8 @@ DINNER = Exercise(
         ),
     ),
     hints=(
-        "Long dish first: what waits must not wait long. Then the second bench, once for each pot.",
+        "Long dish first: what waits must not wait long. Then the table below the question, a line for each "
+        "pot.",
         "The walks: divide both pots' minutes by what you have. The match: the sum of part 6, with this "
         "stove's two numbers.",
     ),
