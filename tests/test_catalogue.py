@@ -319,6 +319,14 @@ def test_drawing_from_nothing_or_twice_is_an_error():
 # --- portions ----------------------------------------------------------------------------------------------
 
 
+@drawable
+def test_draws_are_equal_to_their_like_and_keep_their_place_in_a_set(thing):
+    one, same = (c.vary(thing, np.random.default_rng(7), 3) for _ in range(2))
+    other = c.vary(thing, np.random.default_rng(8), 3)
+    assert one == same == pickle.loads(pickle.dumps(one)) and one != other and one != thing
+    assert {one, same, other, thing} == {one, other, thing}
+
+
 @given(st.sampled_from(c.foods()), st.floats(0.3, 3.0))
 def test_a_portion_keeps_water_per_food_and_the_density_of_a_piece(name, ratio):
     dish = c.food(name)
