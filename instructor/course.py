@@ -149,6 +149,8 @@ def create(folder: Path, roster: Path) -> Course:
     """
     if (folder / "roster.csv").exists():
         raise ValueError(f"{folder} already holds a class: choose another folder, or edit its roster.csv.")
+    if re.search(r"\?|%[0-9a-fA-F]{2}", str(folder.resolve())):
+        raise ValueError(f"{folder.resolve()}: no gradebook can lie there; choose a path without ? and %.")
     learners = read_roster(roster)
     for name in (
         "source",

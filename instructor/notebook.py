@@ -149,7 +149,7 @@ def _cell(raw: object) -> Cell | None:
         source = "".join(part for part in source if isinstance(part, str))
     source = source if isinstance(source, str) else ""
     source = source.replace("\r\n", "\n").replace("\r", "\n")  # another system's line ends change no cell
-    source = source.encode("utf-8", "replace").decode("utf-8")[:SOURCE_LIMIT]  # lone surrogates cannot be stored
+    source = source.encode("utf-8", "replace").decode("utf-8")[:SOURCE_LIMIT]  # no lone surrogates
     metadata = raw.get("metadata")
     label = metadata.get("nbgrader") if isinstance(metadata, dict) else None
     kind = raw.get("cell_type") if raw.get("cell_type") in KINDS else "raw"

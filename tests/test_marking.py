@@ -272,6 +272,21 @@ def test_a_roster_may_hold_lines_in_a_name_and_strange_line_ends(tmp_path):
     assert list(course.read_roster(tmp_path / "roster.csv")) == ["amina", "bruno"]
 
 
+@pytest.mark.parametrize("way", ["warm", "fresh", "bare"])
+def test_what_a_learner_wrote_in_files_beside_the_notebook_is_found_as_in_jupyter(way):
+    text = "import run, helper\n" + small_lesson.SOLUTIONS["power"] + " * helper.one * run.one"
+    beside = {"helper.py": b"one = 1.0\n", "run.py": b"one = 1.0\n"}  # a name that the marker uses, too
+    assert scores(marked(answered(power=text), way=way, **beside))["power"] == 2.0
+
+
+@pytest.mark.parametrize("name", ["which?", "50%25"])
+def test_a_folder_that_no_gradebook_can_lie_in_is_refused(tmp_path, name):
+    (tmp_path / "roster.csv").write_text("id\namina\n", "utf-8")
+    with pytest.raises(ValueError, match="no gradebook can lie"):
+        course.create(tmp_path / name, tmp_path / "roster.csv")
+    assert not (tmp_path / name).exists()
+
+
 def test_the_settings_are_read_with_a_mark_and_refused_with_one_sentence(tmp_path):
     class_ = new_class(tmp_path / "class")
     path = class_.folder / "class.toml"
