@@ -180,7 +180,7 @@ def work(job, outputs, values, hand_over):
         for cell in job["cells"]
         if cell["do"] == "ask"
     }
-    ours = os.path.dirname(os.path.abspath(__file__))  # as in Jupyter, what lies beside a notebook comes first
+    ours = os.path.dirname(os.path.abspath(__file__))  # as in Jupyter, what lies beside the work comes first
     sys.path[:] = ["", *(place for place in sys.path if place != ours)]
     foundations, records = Originals(builtins), Originals(os, os.path, stat, json, contextlib)
     silence()
