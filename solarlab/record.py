@@ -146,15 +146,17 @@ def predict(
     says what to do.  Never raises on either.  With nothing typed, the prediction already kept, from a form or
     another day, is found again.
     """
-    value, sure = plain(value), plain(sure)
+    if not 0.0 <= float(within) < float("inf"):
+        raise ValueError(f"within is {within!r}; how far off still counts is a number from 0 up.")
+    value, sure, note = plain(value), plain(sure), ""
     if blank(value) and blank(sure) and learner(who) != EXAMPLE:
-        kept, _ = _load(_path(question, who, folder))
+        kept, note = _load(_path(question, who, folder))
         if kept is not None:
             return kept
     words = ", ".join(f'"{word}"' for word in SURENESS)
     if blank(value) or blank(sure):
         lacks = "your prediction" if blank(value) else f"how sure you are: {words}"
-        return Waiting(f"Not attempted yet: write {lacks}, then run this cell.")
+        return Waiting(f"Not attempted yet: write {lacks}, then run this cell. {note}".strip())
     choices = tuple(choices)
     try:
         value = _one_of(value, choices) if choices else number(value, unit)
@@ -185,23 +187,37 @@ def unlock(prediction: Prediction | Waiting, run: Callable[[], object]) -> objec
 def settle(
     prediction: Prediction | Waiting, outcome: float | str | None, folder: str | os.PathLike | None = None
 ) -> Prediction | Waiting:
-    """Hold a prediction against what happened, and keep that.  The first outcome stands."""
+    """Hold a prediction against what happened, and keep that.  The first outcome stands.
+
+    What lies on disk counts: the same lesson may be open a second time, and have gone on there.
+    """
     if not isinstance(prediction, Prediction):
         return Waiting("Locked: make your prediction above first.")
     if outcome is None or prediction.outcome is not None:
         return prediction
-    seen = replace(prediction, outcome=outcome if isinstance(outcome, str) else float(outcome), remark="")
-    if seen.who == EXAMPLE:
-        return seen
+    outcome = outcome if isinstance(outcome, str) else float(outcome)
+    if prediction.who == EXAMPLE:
+        return replace(prediction, outcome=outcome, remark="")
+    kept, _ = _load(_path(prediction.question, prediction.who, folder))
+    if kept is not None and kept.outcome is not None:
+        return kept
+    seen = replace(kept or prediction, outcome=outcome, remark="")
     return replace(seen, remark=_store(seen, folder))
 
 
 def record(who: str, folder: str | os.PathLike | None = None) -> Record:
-    """All predictions of one learner.  A damaged file is renamed, kept, and told of in ``notes``."""
+    """All predictions of one learner.
+
+    A damaged file is renamed and kept; a file whose name does not fit what is in it, such as the second copy
+    that a synced folder makes of one changed on two computers, is left as it is.  Neither counts; ``notes``
+    tell of both.
+    """
     found, notes = [], []
     for path in sorted(_folder(who, folder).glob("*.json")):
         prediction, note = _load(path)
-        if prediction is not None:
+        if prediction is not None and path != _path(prediction.question, who, folder):
+            note = f"{path.name} is a copy of “{prediction.asked}” under another name; it does not count."
+        elif prediction is not None:
             found.append(prediction)
         if note:
             notes.append(note)
@@ -296,11 +312,13 @@ def _store(prediction: Prediction, folder: str | os.PathLike | None) -> str:
             file.flush()
             os.fsync(file.fileno())
         os.replace(part, path)
+        part = None
     except OSError as error:
+        return f"It could not be kept on disk ({error.strerror}), so it counts for this session only."
+    finally:
         if part is not None:
             with contextlib.suppress(OSError):
                 os.unlink(part)
-        return f"It could not be kept on disk ({error.strerror}), so it counts for this session only."
     return ""
 
 

@@ -157,6 +157,44 @@ def test_two_notebooks_writing_at_once_lose_nothing(folder):
     assert not [name for name in files(folder) if name.endswith(".part")]
 
 
+def test_the_first_outcome_stands_though_the_lesson_is_open_twice(folder):
+    one = predict("a", "Amina", 70, "fairly sure", within=5, folder=folder)
+    predict("a", "Amina", 90, "fairly sure", within=5, folder=folder)  # changed in the other window
+    seen = settle(one, 90, folder)
+    assert (seen.value, seen.outcome) == (90, 90)
+    assert settle(one, 999, folder).outcome == 90
+    assert record("Amina", folder).predictions[0].outcome == 90
+
+
+def test_the_copies_of_a_synced_folder_do_not_count_twice(folder):
+    settle(predict("a", "Amina", 70, "fairly sure", title="When done", folder=folder), 70, folder)
+    (file,) = folder.rglob("*.json")
+    names = ("a (copy of the other computer).json", f"{file.stem}.conflict-2.json")
+    for name in names:
+        file.with_name(name).write_bytes(file.read_bytes())
+    found = record("Amina", folder)
+    assert len(found.predictions) == 1
+    assert sorted(found.notes) == sorted(
+        f"{name} is a copy of “When done” under another name; it does not count." for name in names
+    )
+    assert len(list(folder.rglob("*.json"))) == 3
+
+
+def test_a_damaged_file_is_told_of_where_the_prediction_is_looked_for(folder):
+    predict("a", "Amina", 70, "fairly sure", folder=folder)
+    (file,) = folder.rglob("*.json")
+    file.write_text("{", encoding="ascii")
+    assert "was damaged; it was set aside as" in str(predict("a", "Amina", ..., ..., folder=folder))
+    assert file.with_suffix(".damaged-1").read_text("ascii") == "{"
+
+
+@pytest.mark.parametrize("within", [float("nan"), float("inf"), -1.0])
+def test_a_band_that_is_none_is_the_author_s_slip(within, folder):
+    with pytest.raises(ValueError, match="how far off still counts is a number from 0 up"):
+        predict("a", "Amina", 70, "fairly sure", within=within, folder=folder)
+    assert not folder.exists()
+
+
 def test_learners_whose_names_tidy_to_the_same_are_kept_apart(folder):
     for who in ("ana/../ben", "ana ben", "أمل", "🙂", "a" * 200):
         predict("egg", who, 1, "a guess", folder=folder)
