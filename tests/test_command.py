@@ -259,9 +259,9 @@ def test_the_terminal_complains_in_the_language_asked_for(code, tmp_path, capsys
 @pytest.mark.parametrize(
     ("more", "sentence"),
     [
-        (["--unit", "K"], "--unit is 'K'; it takes c or"),
-        (["--light", "up"], "--light is 'up'; it takes level or sun"),
-        (["--day-first", "maybe"], "--day-first is 'maybe'; it takes yes or no."),
+        (["--unit", "K"], "--unit is 'K'; it takes c, f."),
+        (["--light", "up"], "--light is 'up'; it takes level, sun."),
+        (["--day-first", "maybe"], "--day-first is 'maybe'; it takes yes, no."),
     ],
 )
 def test_a_word_that_the_log_does_not_know_is_one_sentence(more, sentence, capsys):

@@ -119,8 +119,8 @@ def reported(asked: argparse.Namespace, progress) -> tuple[list[tuple[str, list[
     aims = None if asked.aimed == "once" else _number("aimed", asked.aimed)
     handling = Handling(loaded=asked.loaded, reaim_every=aims)
     options = {
-        "unit": _one_of("unit", asked.unit, {"c": "°C", "°c": "°C", "f": "°F", "°f": "°F"}),
-        "plane": _one_of("light", asked.light, {"level": "level", "sun": "sun", "facing the sun": "sun"}),
+        "unit": _one_of("unit", asked.unit, {"c": "°C", "f": "°F"}),
+        "plane": _one_of("light", asked.light, {"level": "level", "sun": "sun"}),
         "day_first": _one_of("day-first", asked.day_first, {"yes": True, "no": False}),
         "columns": _columns(asked.columns), "date": asked.date, "start": asked.start,
         "clock": _pairs(asked.clock),
@@ -148,9 +148,9 @@ def _one_of(name: str, text: str | None, meanings: dict):
     if not text:
         return None
     try:
-        return meanings[text.strip().casefold()]
+        return meanings[text.strip(" °").casefold()]
     except KeyError:
-        raise ValueError(f"--{name} is {text!r}; it takes {' or '.join(meanings)}.") from None
+        raise ValueError(f"--{name} is {text!r}; it takes {', '.join(meanings)}.") from None
 
 
 def _columns(text: str | None) -> dict[str, list[str]] | None:

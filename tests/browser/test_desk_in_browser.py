@@ -105,7 +105,7 @@ def test_what_a_log_leaves_open_can_be_said(desk):
     fill(panel, place="Bamako", water="2.6", light="sideways")
     logged = data_folder() / "logs" / "invented-day-3.csv"
     fill(panel, logs=str(logged))
-    assert "takes level or sun" in press(panel, "Measure the oven", alert=True)
+    assert "takes level, sun" in press(panel, "Measure the oven", alert=True)
     fill(panel, light="", logs="", water="")
 
 
