@@ -71,7 +71,7 @@ def test_north_of_east_in_june_everywhere_and_due_east_at_the_equinox():
 def test_the_printed_tables_answer_the_exercise_of_the_sunrise_without_a_bench():
     table = scene.rising_table().frame.map(lambda told: float(told.rstrip("°")))
     latitudes = table.iloc[:, 0].to_numpy()
-    suns = [float(name.split(":")[1].rstrip("°")) for name in table.columns[1:]]
+    suns = [float(name.split()[-1].rstrip("°")) for name in table.columns[1:]]
     allowed = exercises["rise"].tolerance[1]
     for who in LEARNERS:
         drawn = variant(exercises["rise"], who)

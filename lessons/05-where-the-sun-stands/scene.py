@@ -240,5 +240,6 @@ def rising_table() -> Table:
     for latitude in (0, 20, 30, 35, 40, 45, 50, 55):
         wide = math.cos(math.radians(latitude))
         rows.append((f"{latitude}°", *(f"{math.degrees(math.asin(s / wide)):.0f}°" for s in sines.values())))
-    columns = ["your latitude", *(f"the sun's own: {over:g}°" for over in sines)]
-    return Table(pd.DataFrame(rows, columns=columns), "So far from due east the sun comes up")
+    columns = ["your latitude", *(f"sun's own {over:g}°" for over in sines)]
+    caption = "So far from due east the sun comes up: your latitude down, the sun's own across"
+    return Table(pd.DataFrame(rows, columns=columns), caption)
