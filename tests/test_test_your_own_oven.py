@@ -117,7 +117,7 @@ def test_a_learner_s_own_table_is_summed_in_either_unit_and_with_holes(unit):
     turned = [(at, degrees(water), degrees(air), light) for at, water, air, light in paper.example_rows()]
     assert "42.9 W" in paper.own(MINE | {"unit": unit, "rows": turned})
     turned[9] = (turned[9][0], None, *turned[9][2:])
-    assert "8 intervals" in paper.own(MINE | {"unit": unit, "rows": turned})
+    assert "intervals: 8" in paper.own(MINE | {"unit": unit, "rows": turned})
 
 
 def test_blanks_and_slips_in_a_learner_s_table_get_a_sentence():
