@@ -114,7 +114,7 @@ def goal(day: Cook) -> tuple[str, float]:
     chosen = safety.rule(day.food.safety[0])
     if chosen.kind == "boil":
         return "full boil", float(day.warming.boiling_point) - 1.0
-    return f"{chosen.temperature:.0f} °C", chosen.temperature
+    return both(chosen.temperature), chosen.temperature
 
 
 # --- pictures ---

@@ -103,7 +103,7 @@ def picture(day: Cook, title: str):
         (name, local[loaded] + pd.Timedelta(seconds=s) if math.isfinite(s) else None)
         for name, s in moments.items()
     ]
-    levels = {f"boils at {float(warming.boiling_point):.0f}": float(warming.boiling_point)}
+    levels = {f"boils at {float(warming.boiling_point):.0f} °C": float(warming.boiling_point)}
     return figures.temperatures(local, curves, marks=marks, levels=levels, title=title)
 
 
