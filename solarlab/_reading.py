@@ -33,6 +33,8 @@ _SCALES = {  # unit wanted -> what may be typed after the number -> (factor, off
     "kg": _units({"kg": 1, "g": 0.001}),
     "g": _units({"g|gram|grams": 1, "kg": 1000}),
     "W": _units({"w|watt|watts": 1, "kw": 1000}),
+    "m": _units({"m|metre|metres|meter|meters": 1, "cm": 0.01, "mm": 0.001}),
+    "cm": _units({"m|metre|metres|meter|meters": 100, "cm": 1, "mm": 0.1}),
 }
 _NUMBER = r"[+-]?(?:\d{1,3}(?:[ \u00a0\u202f]\d{3})+(?:[.,]\d+)?|\d[\d.,]*\d|\d|[.,]\d+)(?:e[+-]?\d+)?"
 _NUMPY = frozenset(
@@ -92,11 +94,14 @@ def number(value: object, unit: str = "") -> float:
     if type(value) in (int, float):
         if not math.isfinite(value):
             raise Unreadable(f"{value} is not a number that can be checked.")
+        if unit == "clock" and 0 < value <= 24:  # 11.40 for 11:40; as minutes after midnight nobody means it
+            raise Unreadable(f'A clock time such as "13:40" is wanted, in quotes; this is {value}.')
         return float(value)
     if type(value) is str:
         return _clock(value) if unit == "clock" else _typed(value, unit)
     if type(value) is list:
-        raise Unreadable(f"One number is wanted; this is a list of {len(value)}.")
+        hint = '; a decimal comma goes in quotes: "12,5"' if len(value) == 2 else ""
+        raise Unreadable(f"One number is wanted; this is a list of {len(value)}{hint}.")
     raise Unreadable(f"A number is wanted; this is {_what(value)}.")
 
 
@@ -108,8 +113,12 @@ def _typed(text: str, unit: str) -> float:
     parts = re.findall(rf"({_NUMBER})\s*([^\d+.,-]*)", line)
     if not parts or re.sub(r"\s", "", "".join(map("".join, parts))) != re.sub(r"\s", "", line):
         raise Unreadable(f"A number is wanted; “{shown}” cannot be read as one.")
+    if unit in ("min", "h", "s") and re.fullmatch(r"\d{1,3}:\d{2}", line):
+        raise Unreadable(f"“{shown}” can mean two things: write it as 1 h 20 min, or as 80 min.")
     scales = _SCALES.get(unit, {unit.lower(): (1.0, 0.0)})
     words = [word.strip(" .") for _, word in parts]
+    if unit in ("min", "h", "s") and len(parts) == 2 and words[0] in _HOUR.split("|") and not words[1]:
+        words[1] = "min"  # 1h43
     if len(parts) > 1 and (unit not in ("min", "h", "s") or not all(words)):
         raise Unreadable(f"One number is wanted; “{shown}” holds {len(parts)}.")
     total = 0.0
@@ -142,8 +151,10 @@ def _digits(text: str) -> float:
 
 
 def _clock(text: str) -> float:
-    """Minutes after midnight of ``"13:40"``, ``"13h40"``, ``"1:40 pm"``."""
-    match = re.fullmatch(r"\s*(\d{1,2})\s*[:.h]\s*(\d{2})\s*(am|pm)?\s*", text.lower())
+    """Minutes after midnight of ``"13:40"``, ``"13h40"``, ``"1:40 pm"``, ``"5 pm"``."""
+    line = text.strip().lower().replace("a.m.", "am").replace("p.m.", "pm")
+    line = re.sub(r"^(\d{1,2})\s*(am|pm)$", r"\1:00 \2", line)
+    match = re.fullmatch(r"(\d{1,2})\s*[:.h]\s*(\d{2})\s*(am|pm)?", line)
     if match is None or int(match[2]) > 59 or int(match[1]) > (12 if match[3] else 24):
         raise Unreadable(f"A clock time such as 13:40 is wanted; “{text.strip()[:40]}” is not one.")
     hour = int(match[1]) % 12 + (12 if match[3] == "pm" else 0) if match[3] else int(match[1])
@@ -155,9 +166,9 @@ def choice(value: object, choices: Mapping[str, str]) -> str:
     letters = ", ".join(choices)
     if type(value) is not str:
         raise Unreadable(f"Answer with one letter in quotes: {letters}.")
-    said = value.strip().strip("().'\"").casefold()
+    said = value.strip().replace("’", "'").strip("().'\"").casefold()
     for key, words in choices.items():
-        if said in (key.casefold(), words.strip().casefold()):
+        if said in (key.casefold(), words.strip().casefold().replace("’", "'")):
             return key
     raise Unreadable(f"“{value.strip()[:40]}” is none of the choices: {letters}.")
 

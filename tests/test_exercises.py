@@ -113,10 +113,22 @@ def test_right_wrong_and_unrecognised_answers_are_told_apart():
     [("75 °C", "°C", 75), ("167°F", "°C", 75), ("12,5", "", 12.5), ("−3", "", -3), ("1 h 20 min", "min", 80),
      ("1.5 hours", "min", 90), ("about 70", "°C", 70), ("1,234.5", "", 1234.5), ("1.234,5", "", 1234.5),
      ("1 200", "", 1200), ("80 %", "%", 80), ("80 %", "", 0.8), ("1e3", "", 1000), ("60g", "g", 60),
-     ("13:40", "clock", 820), ("1:40 pm", "clock", 820), ("75 deg C", "°C", 75), (".5", "", 0.5)],
+     ("13:40", "clock", 820), ("1:40 pm", "clock", 820), ("75 deg C", "°C", 75), (".5", "", 0.5),
+     ("5 p.m.", "clock", 1020), ("12 am", "clock", 0), ("1h43", "min", 103), ("1h 30", "h", 1.5),
+     ("35 cm", "m", 0.35), ("1.2 m", "cm", 120)],
 )  # fmt: skip
 def test_typed_numbers_are_read_as_meant(typed, unit, value):
     assert number(typed, unit) == pytest.approx(value)
+
+
+@pytest.mark.parametrize(
+    ("typed", "unit", "advice"),
+    [("1:47", "min", "1 h 20 min"), (11.40, "clock", "quotes"), ((12, 5), "", "quotes"),
+     ("13 pm", "clock", "13:40")],
+)  # fmt: skip
+def test_what_can_mean_two_things_is_asked_about(typed, unit, advice):
+    with pytest.raises(Unreadable, match=advice):
+        number(plain(typed), unit)
 
 
 TYPED = st.one_of(st.text(), st.from_regex(r"[\d.,\s:°CFhmin−+e-]{0,12}"))
