@@ -112,20 +112,20 @@ def marks_on(axes, events: Sequence[Event]) -> None:
         )
 
 
-def powers_panel(axes, hours, powers: Mapping[str, np.ndarray], ylabel="power (W)", label_hours=True) -> None:
+def powers_panel(axes, hours, powers: Mapping[str, np.ndarray]) -> None:
     """Powers over local hours from zero up, the first one filled."""
     for index, (name, power) in enumerate(powers.items()):
         style = line((0, 1, 3, 4, 2, 5)[index] if index < 6 else index)
         axes.plot(hours, power, label=name, **style.drawn(len(hours)))
         if index == 0:
             axes.fill_between(hours, 0.0, power, color=ORANGE, alpha=0.25, linewidth=0)
-    dress(axes, "local clock" if label_hours else "", ylabel)
+    dress(axes, "local clock", "power (W)")
     largest = max(float(np.nanmax(power)) for power in powers.values())
     axes.set_ylim(
         min(0.0, *(float(np.nanmin(power)) for power in powers.values())), max(largest * 1.08, 1e-9)
     )
     axes.locator_params(axis="y", nbins=4)
-    clock_axis(axes, hours, label_hours)
+    clock_axis(axes, hours)
     legend(axes)
 
 

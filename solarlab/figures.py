@@ -43,8 +43,8 @@ from ._picture import (
 __all__ = [
     "BLACK", "BLUE", "GREEN", "GREY", "GRID", "ORANGE", "SKY_BLUE", "VERMILLION", "YELLOW", "Picture",
     "blank", "calibration", "clock_text", "clocks", "cooking_day", "dress", "egg_bench", "egg_section",
-    "ledger", "line", "powers", "sampled", "sayings", "sun_and_power", "sun_path", "table_html",
-    "temperatures", "without_pictures",
+    "ledger", "line", "powers", "sampled", "sayings", "sun_path", "table_html", "temperatures",
+    "without_pictures",
 ]  # fmt: skip
 
 Marks = Sequence[tuple[str, pd.Timestamp | None]]
@@ -79,26 +79,6 @@ def powers(times, powers: Mapping[str, Sequence[float]], *, title: str = "Power 
     figure = blank(9, 4)
     draw.powers_panel(_panel(figure, (0.085, 0.97), (0.13, 0.89)), hours, curves)
     return Picture(figure, say.powers(hours, curves), say.day_table(hours, powers=curves), title)
-
-
-def sun_and_power(
-    times,
-    elevation: Sequence[float],
-    powers: Mapping[str, Sequence[float]],
-    *,
-    title: str = "The sun's height and what the oven gets",
-) -> Picture:
-    """The sun's elevation [°] above the powers [W], on one local clock."""
-    _, hours, curves = _over_time(times, powers)
-    height = series({"sun above the horizon": elevation}, len(hours))
-    figure = blank(9, 5)
-    draw.powers_panel(_panel(figure, (0.085, 0.97), (0.60, 0.91)), hours, height, "elevation (°)", False)
-    draw.powers_panel(_panel(figure, (0.085, 0.97), (0.10, 0.48)), hours, curves)
-    (sun,) = height.values()
-    top = int(np.nanargmax(sun))
-    alt = f"The sun stands highest, {sun[top]:.0f}°, at {clock_text(hours[top])}. {say.powers(hours, curves)}"
-    table = say.day_table(hours, powers={"sun": sun, **curves}).rename(columns={"sun (W)": "sun (°)"})
-    return Picture(figure, alt, table, title)
 
 
 def cooking_day(

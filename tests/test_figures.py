@@ -56,7 +56,6 @@ def examples():
     return {
         "temperatures": figures.temperatures(TIMES, CURVES, marks=MARKS, levels={"yolk sets near here": 70}),
         "powers": figures.powers(TIMES, POWERS),
-        "sun_and_power": figures.sun_and_power(TIMES, 60 * np.sin((HOURS + 2) / 11 * np.pi), POWERS),
         "cooking_day": figures.cooking_day(TIMES, CURVES, POWERS, marks=MARKS),
         "egg_section": figures.egg_section(RADIUS, SET, YOLK),
         "egg_bench": figures.egg_bench(TIMES, CURVES, POWERS, RADIUS, SET, YOLK, TIMES[35], marks=MARKS),
