@@ -54,23 +54,40 @@ FILM_SCALE = 0.03  # kg/m² at which that loss is two thirds reached
 FILM_MOST = 0.12  # kg/m²: beyond it drops run off
 
 
-@njit(cache=True, error_model="numpy")
+def compiler(**options):
+    """numba's decorator: what it compiles is kept on disk, or made at each start where no disk takes it."""
+
+    def decorate(function):
+        try:
+            return njit(cache=True, error_model="numpy", **options)(function)
+        except RuntimeError:  # a course that may not be written in, and no home folder
+            return njit(error_model="numpy", **options)(function)
+
+    return decorate
+
+
+#: Arrays are only lent to what is compiled so: nobody counts who holds them, which took half of the time.
+#: ``_nrt`` is numba's word for that count, and not in its manual: without it all works, slower.
+compiled = compiler(_nrt=False)
+
+
+@compiled
 def saturation_pressure(t):
     """Pa over water at ``t`` °C (Buck 1996)."""
     return 611.21 * math.exp((18.678 - t / 234.5) * (t / (257.14 + t)))
 
 
-@njit(cache=True, error_model="numpy")
+@compiled
 def saturation_density(t):
     return saturation_pressure(t) / (VAPOUR_GAS * (t + KELVIN))
 
 
-@njit(cache=True, error_model="numpy")
+@compiled
 def vapour_enthalpy(t):
     return VAPOUR_ENTHALPY + VAPOUR_HEAT * t
 
 
-@njit(cache=True, error_model="numpy")
+@compiled
 def radiation(hot, cold, exchange):
     """W/(m² K) between two grey surfaces whose exchange factor is ``exchange``."""
     a = hot + KELVIN
@@ -78,7 +95,7 @@ def radiation(hot, cold, exchange):
     return exchange * SIGMA * (a * a + b * b) * (a + b)
 
 
-@njit(cache=True, error_model="numpy")
+@compiled
 def natural_convection(difference, size):
     """W/(m² K) on a body of ``size`` m in still air:
 
@@ -87,7 +104,7 @@ def natural_convection(difference, size):
     return 1.32 * math.sqrt(math.sqrt(math.sqrt(difference * difference + 1.0) / size))
 
 
-@njit(cache=True, error_model="numpy")
+@compiled
 def gap_convection(hot, cold, gap, cosine, stability, buoyancy):
     """W/(m² K) across an air gap heated from below, by Hollands et al. 1976, to 75°.
 
@@ -111,7 +128,7 @@ def gap_convection(hot, cold, gap, cosine, stability, buoyancy):
     return nusselt * conductivity / gap
 
 
-@njit(cache=True, error_model="numpy")
+@compiled
 def wind_coefficient(speed):
     """W/(m² K), Watmuff et al.
 
@@ -120,12 +137,12 @@ def wind_coefficient(speed):
     return 2.8 + 3.0 * speed
 
 
-@njit(cache=True, error_model="numpy")
+@compiled
 def smooth_positive(x):
     return 0.5 * (x + math.sqrt(x * x + 4e-4))
 
 
-@njit(cache=True, error_model="numpy")
+@compiled
 def rates(y, shell, half_shell, moist, f, p, out):
     """Write d/dt of the eight states, the heat into the outermost shell and the ledger's rates into ``out``.
 

@@ -29,7 +29,7 @@ from .sky import Sky
 from .sky import sky_temperature as clear_sky_temperature
 from .sun import Instants
 
-BLOCK = 64  # scenarios a worker takes at a time
+BLOCK = 64, 256  # scenarios a worker takes at a time: at least, at most
 
 
 @dataclass(frozen=True)
@@ -107,9 +107,12 @@ def warm_blocks(oven, pot, body, gain, sky, handling, then) -> list:
     q = problem(oven, pot, body, gain, sky, handling, shape)
     solid = np.broadcast_to(np.asarray(body.pieces) > 0, shape).reshape(-1)
     length, layers = q.rows[0].shape[1], q.mass.shape[1]
+    workers = os.cpu_count() or 1
+    # Large blocks share the cost of reading them; but every worker shall have some, and none the last alone.
+    size = min(max(len(q.parameters) // (4 * workers), BLOCK[0]), BLOCK[1])
 
     def block(begin: int):
-        s = slice(begin, begin + BLOCK)
+        s = slice(begin, begin + size)
         count = len(q.parameters[s])
         nodes, shells = np.empty((count, length, 8)), np.empty((count, length, layers))
         ledger, steps = np.empty((count, length, 9)), np.empty(count, dtype=np.int64)
@@ -143,10 +146,10 @@ def warm_blocks(oven, pot, body, gain, sky, handling, then) -> list:
         )
         return then(warming, s)
 
-    begins = range(0, len(q.parameters), BLOCK)
+    begins = range(0, len(q.parameters), size)
     if len(begins) == 1:
         return [block(0)]
-    with ThreadPoolExecutor(os.cpu_count()) as pool:  # the compiled march lets go of the interpreter lock
+    with ThreadPoolExecutor(workers) as pool:  # the compiled march lets go of the interpreter lock
         return list(pool.map(block, begins))
 
 
