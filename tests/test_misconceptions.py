@@ -38,7 +38,8 @@ WANTED = {
 MERGED = {
     "degrees-into-sine", "oven-air-for-food", "skin-for-middle", "shell-for-core", "height-for-zenith",
     "minutes-for-seconds-of-steam", "sea-level-minutes", "thickness-does-not-matter", "size-not-squared",
-    "time-as-mass", "a-bit-cooler-a-bit-longer", "cold-oven", "standing-does-not-count",
+    "time-as-mass", "a-bit-cooler-a-bit-longer", "cold-oven", "standing-does-not-count", "area-times-beam",
+    "a-watt-a-minute", "natural-exponent", "no-reflectance", "wrong-way-round", "scaled-the-wrong-way",
 }  # fmt: skip
 
 
