@@ -38,7 +38,7 @@ class Notice:
     applies: np.ndarray
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Cook:
     """What may be expected; arrays ``(...)`` over scenarios, times in seconds after loading, nan for never.
 
@@ -74,6 +74,11 @@ class Cook:
         utc = np.broadcast_to(self.times.utc, (*self.loaded.shape, self.times.utc.shape[-1]))[index]
         moment = pd.Timestamp(utc[int(self.loaded[index])], tz="UTC") + pd.Timedelta(seconds=float(seconds))
         return moment.round("min").tz_convert(self.times.timezone)
+
+    def __repr__(self):
+        if self.loaded.shape:
+            return f"Cook of {self.food.name}: {self.loaded.size} scenarios, shape {self.loaded.shape}"
+        return f"Cook of {self.food.name}: {self.sentence()}"
 
     def verdict(self, index=()) -> Verdict:
         """The safety verdict on scenario ``index``."""
@@ -114,6 +119,13 @@ def cook(
     """
     if keep not in ("series", "outcome"):
         raise ValueError(f"keep is {keep!r}; it is 'series' or 'outcome'")
+    for name, thing, kind in (
+        ("sky", sky, Sky), ("oven", oven, Oven), ("pot", pot, Pot), ("food", food, Food),
+        ("handling", handling, Handling),
+    ):  # fmt: skip
+        if not isinstance(thing, kind) and not (name == "pot" and thing is None):
+            order = "in the order sky, oven, pot, food, handling"
+            raise TypeError(f"{name} is {thing!r:.60}; it must be a thing of type {kind.__name__}, {order}")
     dish = body(food, pot)
     light = gain(oven, sky, handling)
     shape = scenarios(oven, pot, dish, light, sky, handling)
@@ -128,7 +140,7 @@ def cook(
         # Food goes in at an instant of the sky: until then it stands, too.
         "waited_minutes": np.maximum(load * sky.times.step - asked, 0.0) / 60.0,
         "standing_temperature": _hottest_shade(air, load, handling, sky.times.step),
-        "soaked": np.asarray(fractions(food.composition)["water"] >= SOAKED),
+        "soaked": soaked(food),
         "covered": np.asarray(covered),
         "mixed": np.asarray(False),  # unless somebody stirs
     }
@@ -188,6 +200,11 @@ def cook(
         times=sky.times, oven=oven, pot=pot, food=food, handling=handling, body=dish,
         warnings=_warnings(outcome, sky, dish), gain=light if keep == "series" else None, **found,
     )  # fmt: skip
+
+
+def soaked(food: Food) -> np.ndarray:
+    """Whether dry beans have drunk a night's water, by what they hold, ``(...)``."""
+    return np.asarray(fractions(food.composition)["water"] >= SOAKED)
 
 
 def _hottest_shade(air, load, handling: Handling, step: float) -> np.ndarray:

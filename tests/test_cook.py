@@ -206,6 +206,27 @@ def test_bad_input_gets_one_sentence(clear, change, words):
     assert "\n" not in str(caught.value)
 
 
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        (("bare box", pot("clay"), food("soup"), HANDLING), "oven is .bare box.; it must be .* Oven"),
+        ((oven("bare box"), food("soup"), pot("clay"), HANDLING), "pot is .* of type Pot"),
+        ((oven("bare box"), pot("clay"), food("soup"), "09:30"), "handling is '09:30'; .* Handling"),
+    ],
+)
+def test_a_name_or_a_wrong_order_is_told_in_one_sentence(clear, arguments, words):
+    with pytest.raises(TypeError, match=words) as caught:
+        cook(clear, *arguments)
+    assert "\n" not in str(caught.value)
+
+
+def test_a_result_shows_itself_in_a_line(clear):
+    one = cook(clear, oven("four-mirror box"), pot("glass"), food("rice"), HANDLING)
+    assert repr(one) == f"Cook of rice: {one.sentence()}"
+    many = cook(sky(HERE, DAY, oktas=np.array([0, 4])), oven("bare box"), None, food("egg"), HANDLING)
+    assert repr(many) == "Cook of egg: 2 scenarios, shape (2,)"
+
+
 def test_a_soup_without_a_pot_is_refused(clear):
     with pytest.raises(ValueError, match="pot"):
         cook(clear, oven("bare box"), None, food("soup"), HANDLING)

@@ -86,7 +86,7 @@ def test_a_second_oven_never_makes_the_trainer_start_earlier(two_dishes):
 
 def test_menu_that_cannot_be_done_says_what_could_be():
     grey = Outlook(place("Mumbai"), "2026-07-10", oktas=8, wind=3.0)
-    never = plan(grey, [BARE], [Dish(food("black beans, unsoaked"), STEEL)], eat="12:00", **FEW)
+    never = plan(grey, [BARE], [Dish(food("black beans, soaked"), STEEL)], eat="12:00", **FEW)
     assert not never.feasible
     assert never.could == (Could("nothing"),)
     soon = plan(CLEAR, [BOX], [Dish(food("thick stew"), STEEL), RICE], eat="10:30", **FEW)
@@ -114,6 +114,8 @@ def test_beans_are_left_off_where_water_boils_too_cool_to_judge_them():
     assert [rule.key for _, rule in got.refused] == ["kidney_bean"]
     low = replace(CLEAR, place=place("Dakar"))
     assert plan(low, [BOX], [Dish(food("kidney beans"), STEEL)], eat="16:00", **FEW).refused == ()
+    unsoaked = plan(low, [BOX], [Dish(food("black beans, unsoaked"), STEEL)], eat="16:00", **FEW)
+    assert [rule.key for _, rule in unsoaked.refused] == ["kidney_bean"]
 
 
 def test_draws_share_their_day():

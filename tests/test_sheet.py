@@ -296,7 +296,7 @@ def test_menu_of_refusals_prints_why_and_no_timetable():
 
 def test_infeasible_menu_says_so_first():
     grey = Outlook(place("Mumbai"), "2026-07-10", oktas=8)
-    never = plan(grey, [oven("bare box")], [Dish(food("black beans, unsoaked"), STEEL)], eat="12:00", **FEW)
+    never = plan(grey, [oven("bare box")], [Dish(food("black beans, soaked"), STEEL)], eat="12:00", **FEW)
     got = day_sheet(never)
     assert got.headline.startswith("This menu does not work")
     assert len(got.warnings) == 1

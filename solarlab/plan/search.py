@@ -20,6 +20,7 @@ import numpy as np
 
 from .. import safety
 from ..catalogue import Food, Oven, portion
+from ..cook import soaked
 from ..sun import sun_times
 from ..water import boiling_point, pressure_at
 from .chance import Outlook, ready_times, spread
@@ -216,10 +217,11 @@ def _orders(dishes, ovens: int):
 
 
 def _hopeless(food: Food, outlook: Outlook) -> list[safety.SafetyRule]:
-    """Rules that no sun can meet: refusals, and a full boil where water boils too cool to judge it by."""
+    """Rules that no sun can meet: refusals, and a boil of unsoaked beans or where water boils too cool."""
     rules = [safety.rule(key) for key in food.safety]
     cool = boiling_point(pressure_at(outlook.place.elevation)) < safety.LOWEST_LECTIN_BOIL
-    return [rule for rule in rules if rule.kind == "refusal" or (rule.kind == "boil" and cool)]
+    no_boil_helps = cool or not np.all(soaked(food))
+    return [rule for rule in rules if rule.kind == "refusal" or (rule.kind == "boil" and no_boil_helps)]
 
 
 def _counted(empty: Plan, kitchen: Kitchen, jobs: Sequence[tuple], told) -> Plan:
