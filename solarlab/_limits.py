@@ -63,7 +63,7 @@ LIMITS = {
         "absorptance": _SHARE,
         "transmittance": _SHARE,
         "emittance": (0.01, 1.0, "1"),
-        "wall_resistance": (0.0, 1.0, "m² K/W"),
+        "wall_resistance": (0.0, 0.1, "m² K/W"),
         "lid_leakage": _SHARE,
         "contact_conductance": (0.0, 5000.0, "W/(m² K)"),
     },

@@ -74,7 +74,7 @@ def lesson(tmp_path_factory):
         new_markdown_cell(PREDICT), new_code_cell(BET, metadata=grading("predict-hot", solution=True)),
         new_code_cell(FORM, metadata=grading("predict-hot-kept")),
         new_markdown_cell("## Observe\n\nLook:"), new_code_cell(RUN, metadata=grading("run")),
-        new_code_cell(SETTLE, metadata=grading("run-settled")),
+        new_code_cell(SETTLE, metadata=grading("run-settled")), new_code_cell("record.table([bet])"),
         new_code_cell(TABLE, metadata=grading("first")),
         new_markdown_cell(EXERCISE), new_code_cell("print('Think.')", metadata=grading("half-ask")),
         new_code_cell(ANSWER, metadata=solution),
@@ -132,6 +132,8 @@ def test_a_bet_is_a_form_for_a_pencil_and_what_it_unlocks_lies_closed_behind_it(
     assert not closed.has_attr("open")
     assert "box starts at 20 °C" in closed.find("img")["alt"]
     assert "It came out as 150 °C. Within 8 °C counts as right." in closed.get_text()
+    assert "My bets" in closed.get_text()
+    assert page.get_text().count("150 °C") == closed.get_text().count("150 °C")
     assert "Locked" not in page.get_text()
     assert "Not attempted" not in page.get_text()
 

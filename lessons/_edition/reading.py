@@ -24,7 +24,7 @@ from lessons._edition import screen
 
 PAPER = Path(__file__).with_name("paper.py")
 UNSHOWN = re.compile(r"(?:setup|learner|.*-mark|.*-hint)")
-LOCKED = re.compile(r"\b(?:unlock|settle)\(|\block=")
+LOCKED = re.compile(r"\b(?:unlock|settle|record\.table)\(|\block=")  # a table of bets tells how they came out
 TO_FILL = re.compile(r"\s*[\"']?(\w+)[\"']?\s*[=:]\s*\.\.\.,?\s*(?:#\s*(.*))?")
 BRACKETS = re.compile(r"\s*(?:\w+\s*=\s*)?[{}()\[\],]+\s*")
 WIDGET = "application/vnd.jupyter.widget-view+json"
