@@ -20,7 +20,7 @@ STYLE = """<style>
 .solarlab .solarlab-grid { display: grid; gap: 4px 30px; overflow: visible;
   grid-template-columns: repeat(auto-fill, minmax(min(100%, 340px), 1fr)); }
 .solarlab .solarlab-cell { display: grid; align-items: center; overflow: visible; min-height: 34px;
-  grid-template-columns: 9.5em minmax(5em, 1fr) 4.4em 3em; column-gap: 8px; }
+  grid-template-columns: 9.5em minmax(5em, 1fr) 5.2em 3em; column-gap: 8px; }
 .solarlab .solarlab-cell .widget-text, .solarlab .solarlab-cell .widget-dropdown { display: contents; }
 .solarlab .solarlab-cell .widget-label { grid-column: 1; }
 .solarlab .solarlab-cell .widget-slider { grid-column: 2; grid-row: 1; width: auto; }
