@@ -27,6 +27,7 @@ DELTA_T = 67.0  # s, terrestrial minus universal time, 2003–2030; one second m
 HORIZON = -0.8333  # °, true elevation of the sun's centre when its upper limb shows, as SPA has it
 REFRACTION_TEMPERATURE = 12.0  # °C, pvlib's default; 30 K more moves the sun .06° at the horizon, less above
 PARALLAX = 8.794 / 3600  # °, how much the Earth's radius lowers the sun at the horizon (SPA eq. 33)
+FIRST_YEAR, LAST_YEAR = 1700, 2250  # within what nanoseconds in 64 bits can count
 BLOCK = 366  # days of the ephemeris computed at a time
 
 
@@ -46,8 +47,8 @@ class Instants:
         if utc.dtype.kind != "M":
             raise ValueError("Instants need datetime64 values in UTC; make them with instants(place, date).")
         years = utc.astype("datetime64[Y]")  # NaT passes: it is told below
-        if np.any((years < np.datetime64("1700")) | (years > np.datetime64("2250"))):
-            raise ValueError("Instants must lie between the years 1700 and 2250.")
+        if np.any((years < np.datetime64(f"{FIRST_YEAR}")) | (years > np.datetime64(f"{LAST_YEAR}"))):
+            raise ValueError(f"Instants must lie between the years {FIRST_YEAR} and {LAST_YEAR}.")
         utc = utc.astype("datetime64[ns]")
         if utc.ndim == 0 or utc.shape[-1] < 2:
             raise ValueError("Instants need at least two moments along the last axis.")
@@ -334,6 +335,6 @@ def _date(value) -> datetime.date:
         pass
     if day is None:
         raise ValueError(f"A date reads like 2024-06-21 (year-month-day), got {value!r}.")
-    if not 1700 <= day.year <= 2250:
-        raise ValueError(f"A date lies between the years 1700 and 2250, got {value!r}.")
+    if not FIRST_YEAR <= day.year <= LAST_YEAR:
+        raise ValueError(f"A date lies between the years {FIRST_YEAR} and {LAST_YEAR}, got {value!r}.")
     return day

@@ -5,7 +5,8 @@ the oven stands, `meal` is a plan and its jobs, `search` finds their order and s
 start of a year.
 """
 
-from .kitchen import Dish, clock, minutes_of
+from ..dates import clock
+from .kitchen import Dish, minutes_of
 from .meal import Could, Job, Plan
 from .search import plan
 

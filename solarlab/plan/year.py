@@ -14,11 +14,12 @@ import pandas as pd
 
 from ..catalogue import Handling, Oven, Place
 from ..cook import cook
+from ..dates import clock
 from ..sky import Sky, sky
 from ..sun import Instants, instants
 from ..weather import Weather
 from .chance import Outlook, draws, hands, ready_times, skies
-from .kitchen import Dish, clock, minutes_of
+from .kitchen import Dish, minutes_of
 
 DAYS = 30  # draws of a month without a weather file
 STEP = 900.0  # s, between the sky's instants: the heat is marched in its own, finer steps

@@ -10,10 +10,11 @@ from .. import safety
 from .._rates import first_crossing
 from ..catalogue import Handling, food, foods
 from ..cook import Cook, cook
+from ..dates import clock
 from ..doneness import CookValue, done, rule
 from ..food import is_egg
 from ..language import Language
-from ..plan.kitchen import Kitchen, clock
+from ..plan.kitchen import Kitchen
 from ..sky import Sky
 from ..water import boiling_point, pressure_at
 from .parts import counted, joined

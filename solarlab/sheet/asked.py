@@ -16,9 +16,10 @@ from pathlib import Path
 from .. import catalogue
 from .._reading import Unreadable, number
 from ..catalogue import Oven, Place, load_oven, place_at, portion
+from ..dates import clock
 from ..language import language
 from ..plan.chance import Outlook
-from ..plan.kitchen import Dish, clock, minutes_of
+from ..plan.kitchen import Dish, minutes_of
 from ..plan.meal import Plan
 from ..plan.search import nothing_to_tell, plan
 from ..plan.site import skyline

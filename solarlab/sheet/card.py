@@ -10,7 +10,7 @@ from __future__ import annotations
 from html import escape
 from math import cos, pi, sin
 
-from ..plan.kitchen import clock
+from ..dates import clock
 from ..sun import sun_times
 from .pictograms import LINE, RULES, SOLID, picture
 

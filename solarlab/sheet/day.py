@@ -13,9 +13,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from .. import safety
+from ..dates import clock
 from ..language import Language, language
 from ..own import provenance
-from ..plan.kitchen import clock
 from ..plan.meal import Could, Job, Plan
 from ..sky import sky
 from ..sun import instants, sun_times

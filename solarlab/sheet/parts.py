@@ -8,8 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..catalogue import Food, Oven
+from ..dates import clock
 from ..language import Language
-from ..plan.kitchen import clock
 from ..plan.meal import KEPT, Plan, clocked
 from ..sky import sky
 from ..sun import instants

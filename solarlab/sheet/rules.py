@@ -6,8 +6,8 @@ Until a native speaker has read a language, each of these lines carries its Engl
 from __future__ import annotations
 
 from .. import safety
+from ..dates import clock
 from ..language import Language, language
-from ..plan.kitchen import clock
 from ..plan.meal import Job, Plan, clocked
 from .parts import Box, later
 

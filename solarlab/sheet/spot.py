@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
+from ..dates import clock
 from ..language import Language
-from ..plan.kitchen import clock
 from ..plan.meal import Job, Plan
 from ..plan.site import ballast, shade_spans, spill_tilt
 from ..sky import sky
