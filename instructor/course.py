@@ -29,6 +29,7 @@ from solarlab.exercises import lesson as load_lesson
 
 from . import tracks
 from .archive import clean
+from .notebook import decoded
 from .release import Release, read_release
 
 ROSTER_COLUMNS = ("id", "first_name", "last_name", "email")
@@ -222,7 +223,7 @@ def read_roster(path: Path) -> dict[str, Learner]:
 
     Raises ValueError for a missing column, an id used twice, or one that cannot be a folder's name.
     """
-    text = _decoded(path.read_bytes())
+    text, _ = decoded(path.read_bytes())
     first = text.split("\n", 1)[0]
     if first.startswith("sep="):  # a spreadsheet's own note of what parts the columns
         text = text[len(first) + 1 :]
@@ -256,14 +257,6 @@ def read_roster(path: Path) -> dict[str, Learner]:
     if not learners:
         raise ValueError(f"{path.name} names no learner.")
     return learners
-
-
-def _decoded(data: bytes) -> str:
-    if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
-        return data.decode("utf-16", "replace")
-    with contextlib.suppress(UnicodeDecodeError):
-        return data.decode("utf-8-sig")
-    return data.decode("cp1252", "replace")
 
 
 def release(course: Course, lesson_folder: Path) -> Release:

@@ -86,17 +86,25 @@ def read(data: bytes) -> tuple[list[Cell], dict, list[Change]]:
     return cells, metadata if isinstance(metadata, dict) else {}, changes
 
 
+def decoded(data: bytes) -> tuple[str, str]:
+    """A file's text and its encoding, as editors and spreadsheets save it."""
+    if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
+        return data.decode("utf-16", "replace"), "utf-16"
+    try:
+        return data.decode("utf-8-sig"), "utf-8"
+    except UnicodeDecodeError:
+        return data.decode("cp1252", "replace"), "cp1252"
+
+
 def _text(data: bytes, changes: list[Change]) -> str:
     if data[:4] == b"PK\x03\x04":
         raise NotMarkable("The file is a zip renamed to .ipynb: unpack it and send the notebook.")
-    if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
+    text, encoding = decoded(data)
+    if encoding == "utf-16":
         changes.append(Change("encoding", "The file was saved as UTF-16; it was read all the same."))
-        return data.decode("utf-16", "replace")
-    try:
-        text = data.decode("utf-8-sig")
-    except UnicodeDecodeError:
+        return text
+    if encoding != "utf-8":
         changes.append(Change("encoding", "The file was not saved as UTF-8; accents may be wrong."))
-        text = data.decode("cp1252", "replace")
     if re.match(r"\s*<(!doctype|html)", text[:200], re.IGNORECASE):
         raise NotMarkable("The file is a web page, not a notebook: download the .ipynb file itself.")
     return text
